@@ -1,0 +1,162 @@
+package contract
+
+import (
+	"errors"
+	"maps"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/getkin/kin-openapi/openapi3filter"
+
+	"swardcase/model/fault"
+)
+
+// Operation is one method on one path of the contract.
+type Operation struct {
+	ID     string
+	Method string
+	// Path is the contract's template, with {name} for each path parameter.
+	Path string
+	// BodySchema names the schema of the JSON body, and is empty for an operation
+	// that takes none.
+	BodySchema string
+
+	parameters openapi3.Parameters
+}
+
+// Operations lists every operation, by path and method.
+func (c *Contract) Operations() []Operation {
+	var all []Operation
+	for _, path := range slices.Sorted(maps.Keys(c.doc.Paths.Map())) {
+		item := c.doc.Paths.Value(path)
+		operations := item.Operations()
+		for _, method := range slices.Sorted(maps.Keys(operations)) {
+			op := operations[method]
+			all = append(all, Operation{
+				ID:         op.OperationID,
+				Method:     method,
+				Path:       path,
+				BodySchema: bodySchema(op),
+				parameters: slices.Concat(item.Parameters, op.Parameters),
+			})
+		}
+	}
+	return all
+}
+
+func bodySchema(op *openapi3.Operation) string {
+	if op.RequestBody == nil {
+		return ""
+	}
+	media := op.RequestBody.Value.Content["application/json"]
+	return strings.TrimPrefix(media.Schema.Ref, "#/components/schemas/")
+}
+
+// ParameterFault is a fault of a query or path parameter.
+type ParameterFault struct {
+	Parameter string
+	fault.Fault
+}
+
+// BadParameters is every fault of a request's parameters.
+type BadParameters []ParameterFault
+
+// Error joins the faults, one a line.
+func (b BadParameters) Error() string {
+	lines := make([]string, len(b))
+	for i, f := range b {
+		lines[i] = f.Parameter + ": " + f.Detail + "; " + f.Remedy
+	}
+	return strings.Join(lines, "\n")
+}
+
+func (b *BadParameters) add(parameter string, value any, detail, remedy string) {
+	*b = append(*b, ParameterFault{fault.Shorten(parameter), fault.New("", value, detail, remedy)})
+}
+
+// CheckParameters checks the query and the path values of a request. It refuses
+// unknown query parameters and repeated ones, which the validator lets pass. A
+// default of the contract is written into the request's query. The error is nil
+// or BadParameters.
+func (op Operation) CheckParameters(r *http.Request, pathValues map[string]string) error {
+	query, err := url.ParseQuery(r.URL.RawQuery)
+	if err != nil {
+		var bad BadParameters
+		bad.add("", r.URL.RawQuery, "the query string is malformed", "write name=value pairs joined by &, percent-encoded")
+		return bad
+	}
+	bad := op.checkNames(query)
+	input := &openapi3filter.RequestValidationInput{Request: r, PathParams: pathValues, QueryParams: query}
+	for _, ref := range op.parameters {
+		p := ref.Value
+		if err := openapi3filter.ValidateParameter(r.Context(), input, p); err != nil && len(bad) < MaxFaults {
+			bad = append(bad, parameterFault(p, given(p, query, pathValues), err))
+		}
+	}
+	if len(bad) > 0 {
+		return bad
+	}
+	return nil
+}
+
+func (op Operation) checkNames(query url.Values) BadParameters {
+	var known []string
+	for _, ref := range op.parameters {
+		if ref.Value.In == openapi3.ParameterInQuery {
+			known = append(known, ref.Value.Name)
+		}
+	}
+	var bad BadParameters
+	for _, name := range slices.Sorted(maps.Keys(query)) {
+		switch {
+		case len(bad) == MaxFaults:
+			return bad
+		case !slices.Contains(known, name):
+			bad.add(name, query.Get(name), "is not a query parameter of this operation", unknownParameterRemedy(name, known))
+		case len(query[name]) > 1:
+			bad.add(name, query[name][1], "is given more than once", "keep one of them")
+		}
+	}
+	return bad
+}
+
+func unknownParameterRemedy(name string, known []string) string {
+	if likely := nearest(name, known); likely != "" {
+		return "perhaps " + likely + " was meant; otherwise take it out"
+	}
+	if len(known) == 0 {
+		return "take it out; this operation has no query parameters"
+	}
+	return "take it out; the query parameters here are " + strings.Join(known, ", ")
+}
+
+func given(p *openapi3.Parameter, query url.Values, pathValues map[string]string) any {
+	if p.In == openapi3.ParameterInPath {
+		return pathValues[p.Name]
+	}
+	if query.Has(p.Name) {
+		return query.Get(p.Name)
+	}
+	return nil
+}
+
+func parameterFault(p *openapi3.Parameter, value any, err error) ParameterFault {
+	s := p.Schema.Value
+	detail, remedy := "cannot be read as "+kindWord(s), "give "+describe(s)
+	var several openapi3.MultiError
+	var one *openapi3.SchemaError
+	switch {
+	case errors.Is(err, openapi3filter.ErrInvalidRequired):
+		detail, remedy = "is required but missing", "add it: "+describe(s)
+	case errors.Is(err, openapi3filter.ErrInvalidEmptyValue):
+		detail = "is empty"
+	case errors.As(err, &several):
+		return parameterFault(p, value, several[0])
+	case errors.As(err, &one):
+		detail, remedy = finding{nil, one.SchemaField, one.Schema, one.Value}.words(p.Name)
+	}
+	return ParameterFault{p.Name, fault.New("", value, detail, remedy)}
+}
