@@ -16,6 +16,7 @@ func (s *Site) fill(p Parameters) {
 	for _, f := range s.Filled {
 		missing[f.Field] = true
 	}
+	defer s.bound()
 	for i := range s.Filled {
 		switch f := &s.Filled[i]; f.Field {
 		case "wet_days":
@@ -26,6 +27,17 @@ func (s *Site) fill(p Parameters) {
 			f.Rule = s.fillMinimum(p, missing["temperature_max_c"])
 		case "air_frost_days":
 			f.Rule = s.fillAirFrost(p)
+		}
+	}
+}
+
+// bound keeps what was filled within the ranges that a case may state, so that a
+// resolved case is itself a sound one.
+func (s *Site) bound() {
+	for _, q := range quantities {
+		months := q.months(s)
+		for i, v := range months {
+			months[i] = min(max(v, q.low), q.high)
 		}
 	}
 }

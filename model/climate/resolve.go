@@ -154,6 +154,9 @@ func checkNormals(n MonthlyNormals, latitudeDeg float64) fault.List {
 	return faults
 }
 
+// roundOff forgives the last digits of a product.
+const roundOff = 1e-9
+
 // checkMonth names what contradicts itself within one month. Wet days are days
 // of 0.2 mm or more, so they put a floor under the month's rain.
 func checkMonth(n MonthlyNormals, i int, faults *fault.List) {
@@ -165,9 +168,9 @@ func checkMonth(n MonthlyNormals, i int, faults *fault.List) {
 		switch wet, rain := n.WetDays[i], n.RainMM[i]; {
 		case wet > length:
 			faults.Add(fault.Pointer("wet_days", i), wet, "is more days than "+monthNames[i]+" has", "give the mean number of days with 0.2 mm or more")
-		case wet == 0 && rain > 0:
+		case wet == 0 && rain >= wetDayMM:
 			faults.Add(fault.Pointer("wet_days", i), wet, "leaves no day on which the month's rain could fall", "give at least a part of a day, or no rain")
-		case wet*wetDayMM > rain:
+		case wet*wetDayMM > rain*(1+roundOff):
 			faults.Add(fault.Pointer("wet_days", i), wet, fmt.Sprintf("is more days of %g mm than %g mm of rain allows", wetDayMM, rain),
 				"count days with 0.2 mm or more, and give rain in millimetres")
 		}

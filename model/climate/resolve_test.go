@@ -215,6 +215,37 @@ func TestAResolvedSiteResolvesToItself(t *testing.T) {
 	}
 }
 
+func TestWhateverResolvesResolvesAgain(t *testing.T) {
+	optional := func(t *rapid.T, name string, low, high float64) []float64 {
+		return rapid.SliceOfN(rapid.Float64Range(low, high), 0, 1).Draw(t, name+" given")
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		var n climate.MonthlyNormals
+		for range 12 {
+			n.RainMM = append(n.RainMM, rapid.Float64Range(0, 1500).Draw(t, "rain"))
+			n.TemperatureMeanC = append(n.TemperatureMeanC, rapid.Float64Range(-40, 45).Draw(t, "mean"))
+		}
+		if above := optional(t, "maximum", 0, 30); len(above) > 0 {
+			for _, mean := range n.TemperatureMeanC {
+				n.TemperatureMaxC = append(n.TemperatureMaxC, min(mean+above[0], 55))
+			}
+		}
+		// Near the equator no season is the wrong one.
+		site, faults := climate.Resolve(climate.Climate{MonthlyNormals: &n}, 5, likely())
+		if faults != nil {
+			t.Fatal(faults)
+		}
+		again := site.Normals()
+		twice, faults := climate.Resolve(climate.Climate{MonthlyNormals: &again}, 5, likely())
+		if faults != nil {
+			t.Fatal(faults)
+		}
+		if diff := cmp.Diff(site.Normals(), twice.Normals()); diff != "" {
+			t.Fatalf("(-once +twice)\n%s", diff)
+		}
+	})
+}
+
 func TestResolvingChangesNothingBuiltIn(t *testing.T) {
 	p := likely()
 	p.DailyMinimumSpreadC = 1
