@@ -1,0 +1,183 @@
+package api_test
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"io"
+	"log/slog"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/getkin/kin-openapi/openapi3filter"
+	"github.com/getkin/kin-openapi/routers"
+
+	"swardcase/api"
+	"swardcase/api/service"
+	"swardcase/openapi"
+)
+
+// fakeCase and fakeReport stand for the model where a test is about the house
+// and not about what is computed.
+type fakeCase struct {
+	Green struct {
+		Name   string  `json:"name"`
+		AreaM2 float64 `json:"area_m2"`
+	} `json:"green"`
+}
+
+// mutationEngine is what mutated cases are answered by.
+func mutationEngine() service.Engine { return engine(echoName) }
+
+// harness is a server with its log, whose every answer is checked against the
+// contract.
+type harness struct {
+	t       testing.TB
+	handler http.Handler
+	log     *bytes.Buffer
+	doc     *openapi3.T
+}
+
+// engine answers both questions with one function.
+func engine(answer func(fakeCase) (any, error)) service.Engine {
+	return service.Engine{JudgeCondition: service.ComputeWith(answer), Appraise: service.ComputeWith(answer)}
+}
+
+func echoName(c fakeCase) (any, error) { return map[string]any{"name": c.Green.Name}, nil }
+
+func newHarness(t testing.TB, e service.Engine, change func(*api.Config)) *harness {
+	t.Helper()
+	svc, err := service.New(e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h := &harness{t: t, log: &bytes.Buffer{}}
+	if h.doc, err = openapi.Load(); err != nil {
+		t.Fatal(err)
+	}
+	config := api.Config{
+		Service:      svc,
+		Logger:       slog.New(slog.NewJSONHandler(h.log, nil)),
+		Now:          time.Now,
+		NewRequestID: func() string { return "R1" },
+	}
+	if change != nil {
+		change(&config)
+	}
+	server, err := api.New(config)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h.handler = server.Handler()
+	return h
+}
+
+// do sends a request and checks the answer against the contract.
+func (h *harness) do(r *http.Request) *httptest.ResponseRecorder {
+	h.t.Helper()
+	w := httptest.NewRecorder()
+	h.handler.ServeHTTP(w, r)
+	if err := h.check(r, w); err != nil {
+		h.t.Errorf("%s %s answered %d: %v\n%s", r.Method, r.URL, w.Code, err, w.Body)
+	}
+	return w
+}
+
+func (h *harness) get(target string) *httptest.ResponseRecorder {
+	h.t.Helper()
+	return h.do(httptest.NewRequest(http.MethodGet, target, nil))
+}
+
+func (h *harness) post(target, body string) *httptest.ResponseRecorder {
+	h.t.Helper()
+	return h.do(jsonRequest(target, []byte(body)))
+}
+
+func jsonRequest(target string, body []byte) *http.Request {
+	r := httptest.NewRequest(http.MethodPost, target, bytes.NewReader(body))
+	r.Header.Set("Content-Type", "application/json")
+	return r
+}
+
+// check holds an answer against the contract: against its operation where there
+// is one, and otherwise as a problem document.
+func (h *harness) check(r *http.Request, w *httptest.ResponseRecorder) error {
+	if w.Header().Get("X-Request-Id") == "" {
+		return errors.New("no X-Request-Id")
+	}
+	if w.Code >= 400 {
+		if err := h.checkProblem(w); err != nil {
+			return err
+		}
+	}
+	item := h.doc.Paths.Value(r.URL.Path)
+	if item == nil || item.GetOperation(r.Method) == nil || r.Method == http.MethodHead {
+		return nil
+	}
+	return openapi3filter.ValidateResponse(context.Background(), &openapi3filter.ResponseValidationInput{
+		RequestValidationInput: &openapi3filter.RequestValidationInput{
+			Request: r,
+			Route:   &routers.Route{Spec: h.doc, Path: r.URL.Path, PathItem: item, Method: r.Method, Operation: item.GetOperation(r.Method)},
+		},
+		Status:  w.Code,
+		Header:  w.Header(),
+		Body:    io.NopCloser(bytes.NewReader(w.Body.Bytes())),
+		Options: &openapi3filter.Options{IncludeResponseStatus: true},
+	})
+}
+
+func (h *harness) checkProblem(w *httptest.ResponseRecorder) error {
+	if got := w.Header().Get("Content-Type"); got != "application/problem+json" {
+		return errors.New("a failure was sent as " + got)
+	}
+	var tree any
+	if err := json.Unmarshal(w.Body.Bytes(), &tree); err != nil {
+		return err
+	}
+	if err := h.doc.Components.Schemas["Problem"].Value.VisitJSON(tree, openapi3.MultiErrors()); err != nil {
+		return err
+	}
+	var p api.Problem
+	if err := json.Unmarshal(w.Body.Bytes(), &p); err != nil {
+		return err
+	}
+	if p.Status != w.Code {
+		return errors.New("the problem's status differs from the answer's")
+	}
+	return nil
+}
+
+// seedCases are the cases kept for tests, by file name.
+func seedCases(t testing.TB) map[string][]byte {
+	t.Helper()
+	files, err := filepath.Glob(filepath.FromSlash("../testdata/cases/*.json"))
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no seed cases: %v", err)
+	}
+	cases := map[string][]byte{}
+	for _, file := range files {
+		if cases[file], err = os.ReadFile(file); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return cases
+}
+
+func smallCase(t testing.TB) string {
+	t.Helper()
+	return string(seedCases(t)[filepath.FromSlash("../testdata/cases/small.json")])
+}
+
+func wantStatus(t *testing.T, w *httptest.ResponseRecorder, want int) {
+	t.Helper()
+	if w.Code != want {
+		t.Errorf("status %d, want %d: %s", w.Code, want, strings.TrimSpace(w.Body.String()))
+	}
+}

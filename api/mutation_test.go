@@ -1,0 +1,154 @@
+package api_test
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"log/slog"
+	"math/rand/v2"
+	"net/http/httptest"
+	"runtime"
+	"slices"
+	"sync"
+	"testing"
+
+	"swardcase/api"
+)
+
+var (
+	mutations    = flag.Int("mutations", 20_000, "how many mutated cases TestMutatedCasesAreAnsweredProperly sends")
+	mutationSeed = flag.Uint64("mutation-seed", 1, "the seed of the mutations")
+)
+
+func discard() *slog.Logger { return slog.New(slog.DiscardHandler) }
+
+// TestMutatedCasesAreAnsweredProperly sends cases that were sound until some
+// values, names, lists or bytes of them were spoilt. Whatever arrives, the
+// server neither panics nor answers with a 5xx, and every refusal is a problem
+// document that keeps to the contract. Each case is made from the seed and its
+// own number alone, so that one failure can be made again.
+func TestMutatedCasesAreAnsweredProperly(t *testing.T) {
+	h := newHarness(t, mutationEngine(), func(c *api.Config) { c.Logger = discard() })
+	m := newMutator(t, seedCases(t))
+	workers := runtime.GOMAXPROCS(0)
+	counts := make([]map[int]int, workers)
+	failures := make(chan string, workers)
+	var group sync.WaitGroup
+	for w := range workers {
+		group.Go(func() {
+			counts[w] = map[int]int{}
+			for number := w; number < *mutations; number += workers {
+				body := m.mutate(*mutationSeed, uint64(number))
+				status, err := h.trial(number, body)
+				if err != nil {
+					failures <- fmt.Sprintf("case %d of seed %d: %v\n%.20000q", number, *mutationSeed, err, body)
+					return
+				}
+				counts[w][status]++
+			}
+		})
+	}
+	group.Wait()
+	close(failures)
+	for failure := range failures {
+		t.Error(failure)
+	}
+	report(t, counts)
+}
+
+// trial sends one body to one of the two trials and checks the answer.
+func (h *harness) trial(number int, body []byte) (status int, err error) {
+	defer func() {
+		if panicked := recover(); panicked != nil {
+			err = fmt.Errorf("panic: %v", panicked)
+		}
+	}()
+	target := []string{"/v1/trial-conditions", "/v1/trial-appraisals"}[number/2%2]
+	r, w := jsonRequest(target, body), httptest.NewRecorder()
+	h.handler.ServeHTTP(w, r)
+	if w.Code >= 500 {
+		return w.Code, fmt.Errorf("answered %d: %s", w.Code, w.Body)
+	}
+	return w.Code, h.check(r, w)
+}
+
+// report logs how many cases got each answer. A run that sees no soundness, or
+// no refusal of each kind, has tested nothing.
+func report(t *testing.T, counts []map[int]int) {
+	t.Helper()
+	total := map[int]int{}
+	for _, each := range counts {
+		for status, n := range each {
+			total[status] += n
+		}
+	}
+	t.Logf("answers by status: %v", total)
+	for _, status := range []int{200, 400, 422} {
+		if *mutations >= 1000 && total[status] < *mutations/100 {
+			t.Errorf("only %d of %d cases were answered with %d: the mutations no longer reach that path", total[status], *mutations, status)
+		}
+	}
+}
+
+// mutator spoils cases. It works on the text's own shape, members in order and
+// literals as written, so that it can write what no encoder would.
+type mutator struct{ seeds []*node }
+
+func newMutator(t testing.TB, cases map[string][]byte) *mutator {
+	t.Helper()
+	m := &mutator{}
+	var names []string
+	for name := range cases {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	for _, name := range names {
+		m.seeds = append(m.seeds, parseNode(t, cases[name]))
+	}
+	return m
+}
+
+func (m *mutator) mutate(seed, number uint64) []byte {
+	r := rand.New(rand.NewPCG(seed, number))
+	root := m.seeds[r.IntN(len(m.seeds))].clone()
+	gentle := r.IntN(3) == 0
+	for range 1 + r.IntN(4) {
+		if gentle {
+			root.vary(r)
+		} else {
+			root.spoil(r)
+		}
+	}
+	var out bytes.Buffer
+	root.write(&out)
+	body := out.Bytes()
+	if !gentle && r.IntN(8) == 0 {
+		body = spoilBytes(r, body)
+	}
+	return body
+}
+
+// spoilBytes works below the structure: cut, flip, insert, repeat.
+func spoilBytes(r *rand.Rand, body []byte) []byte {
+	at := r.IntN(len(body) + 1)
+	switch r.IntN(6) {
+	case 0:
+		return body[:at]
+	case 1:
+		return slices.Insert(body, at, 0xff, 0xfe)
+	case 2:
+		return append([]byte("\ufeff"), body...)
+	case 3:
+		return append(body, body[at:]...)
+	case 4:
+		junk := make([]byte, r.IntN(200))
+		for i := range junk {
+			junk[i] = byte(r.Uint32())
+		}
+		return slices.Insert(body, at, junk...)
+	}
+	for range 1 + r.IntN(5) {
+		body[r.IntN(len(body))] ^= 1 << r.IntN(8)
+	}
+	return body
+}

@@ -1,0 +1,92 @@
+package api
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"mime"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"swardcase/api/contract"
+	"swardcase/api/service"
+)
+
+// request is what a handler gets: the body as a checked document. Parameters are
+// read from the echo context, where their check has left defaults.
+type request struct{ document contract.Document }
+
+// accept checks a request against its operation before the handler sees it.
+func (s *Server) accept(op contract.Operation, handle handler) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		if err := op.CheckParameters(c.Request(), pathValues(c)); err != nil {
+			return err
+		}
+		var in request
+		if op.BodySchema != "" {
+			body, err := readBody(c)
+			if err != nil {
+				return err
+			}
+			if in.document, err = s.config.Service.Contract().CheckDocument(op.BodySchema, body); err != nil {
+				return err
+			}
+		}
+		return handle(s, c, in)
+	}
+}
+
+func pathValues(c echo.Context) map[string]string {
+	values := make(map[string]string, len(c.ParamNames()))
+	for _, name := range c.ParamNames() {
+		values[name] = c.Param(name)
+	}
+	return values
+}
+
+// readBody reads a JSON body within its limit. The media type is looked at
+// first, so that a refused body is not read.
+func readBody(c echo.Context) ([]byte, error) {
+	r := c.Request()
+	if !isJSON(r.Header) {
+		return nil, &service.Error{Kind: service.UnsupportedMedia, Detail: "Send application/json in UTF-8, not compressed."}
+	}
+	body, err := io.ReadAll(http.MaxBytesReader(c.Response(), r.Body, contract.MaxBytes))
+	var tooLarge *http.MaxBytesError
+	switch {
+	case errors.As(err, &tooLarge):
+		return nil, &service.Error{Kind: service.TooLarge, Detail: fmt.Sprintf("A document may have up to %d bytes.", contract.MaxBytes), Cause: err}
+	case err != nil:
+		return nil, &service.Error{Kind: service.Unreadable, Detail: "The body did not arrive whole.", Cause: err}
+	}
+	return body, nil
+}
+
+func isJSON(header http.Header) bool {
+	media, parameters, err := mime.ParseMediaType(header.Get(echo.HeaderContentType))
+	charset := strings.ToLower(parameters["charset"])
+	encoding := strings.ToLower(header.Get(echo.HeaderContentEncoding))
+	return err == nil && media == echo.MIMEApplicationJSON &&
+		(charset == "" || charset == "utf-8") && (encoding == "" || encoding == "identity")
+}
+
+// writeJSON sends a value. It is written out before the status is sent, so that
+// a value which cannot be written becomes a problem and not half an answer.
+func writeJSON(c echo.Context, status int, value any) error {
+	body, err := json.Marshal(value)
+	if err != nil {
+		return fmt.Errorf("write the answer as JSON: %w", err)
+	}
+	return send(c, status, echo.MIMEApplicationJSON, append(body, '\n'))
+}
+
+// send writes a whole body. Its length is stated, so that an answer to HEAD
+// states it too.
+func send(c echo.Context, status int, media string, body []byte) error {
+	c.Response().Header().Set(echo.HeaderContentLength, strconv.Itoa(len(body)))
+	return c.Blob(status, media, body)
+}

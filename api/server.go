@@ -1,0 +1,147 @@
+// Package api serves the contract over HTTP. Routes are taken from the contract
+// itself; a request is checked against it before its handler runs; and every
+// failure leaves as an RFC 9457 problem document with no internal text in it.
+package api
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"net/http"
+	"strings"
+	"time"
+
+	"github.com/labstack/echo/v4"
+	"github.com/labstack/echo/v4/middleware"
+
+	"swardcase/api/contract"
+	"swardcase/api/service"
+	"swardcase/openapi"
+)
+
+// Config is everything the server is given. Service, Logger, Now and
+// NewRequestID are required.
+type Config struct {
+	Service *service.Service
+	Logger  *slog.Logger
+	Now     func() time.Time
+	// NewRequestID gives a fresh name of letters and digits for each request.
+	NewRequestID func() string
+	// Ready says whether requests can be answered; nil means always.
+	Ready func(context.Context) error
+}
+
+// The server's time limits. A trial takes milliseconds: these only bound what a
+// slow or hostile client can hold open.
+const (
+	requestTimeout    = 20 * time.Second
+	readHeaderTimeout = 5 * time.Second
+	readTimeout       = 15 * time.Second
+	writeTimeout      = 30 * time.Second
+	idleTimeout       = 60 * time.Second
+	maxHeaderBytes    = 32 << 10
+)
+
+// Server answers HTTP requests.
+type Server struct {
+	config       Config
+	echo         *echo.Echo
+	contractJSON []byte
+	contractYAML []byte
+}
+
+// handler answers one operation whose request has passed its check.
+type handler func(*Server, echo.Context, request) error
+
+// handlers names the handler of each operation of the contract.
+var handlers = map[string]handler{
+	"getHealth":          (*Server).getHealth,
+	"getReadiness":       (*Server).getReadiness,
+	"getContractJSON":    (*Server).getContractJSON,
+	"getContractYAML":    (*Server).getContractYAML,
+	"postTrialCondition": (*Server).postTrialCondition,
+	"postTrialAppraisal": (*Server).postTrialAppraisal,
+}
+
+// New builds the server. It fails when the contract and the handlers differ.
+func New(config Config) (*Server, error) {
+	if config.Service == nil || config.Logger == nil || config.Now == nil || config.NewRequestID == nil {
+		return nil, errors.New("the server needs a service, a logger, a clock and a source of request names")
+	}
+	if config.Ready == nil {
+		config.Ready = func(context.Context) error { return nil }
+	}
+	asJSON, err := openapi.JSON()
+	if err != nil {
+		return nil, err
+	}
+	s := &Server{config: config, echo: echo.New(), contractJSON: asJSON, contractYAML: openapi.YAML()}
+	s.prepare()
+	if err := s.route(config.Service.Contract()); err != nil {
+		return nil, err
+	}
+	return s, nil
+}
+
+// prepare sets up what every request passes through, outermost first.
+func (s *Server) prepare() {
+	e := s.echo
+	e.HideBanner, e.HidePort = true, true
+	e.Logger.SetOutput(io.Discard) // our own logger says all that is worth saying
+	// The address of the peer itself: a forwarded-for header is whatever its
+	// sender likes, and no proxy is trusted here.
+	e.IPExtractor = echo.ExtractIPDirect()
+	e.HTTPErrorHandler = s.writeProblem
+	e.Use(
+		s.identify,
+		s.logAccess,
+		middleware.RecoverWithConfig(middleware.RecoverConfig{
+			DisableStackAll:     true,
+			DisableErrorHandler: true,
+			LogErrorFunc:        s.logPanic,
+		}),
+		middleware.ContextTimeoutWithConfig(middleware.ContextTimeoutConfig{
+			Timeout:      requestTimeout,
+			ErrorHandler: func(err error, _ echo.Context) error { return err },
+		}),
+	)
+}
+
+// route registers one route for each operation of the contract, and HEAD beside
+// each GET, as RFC 9110 section 9.1 asks.
+func (s *Server) route(c *contract.Contract) error {
+	operations := c.Operations()
+	if len(operations) != len(handlers) {
+		return fmt.Errorf("the contract has %d operations, the server %d handlers", len(operations), len(handlers))
+	}
+	for _, op := range operations {
+		handle := handlers[op.ID]
+		if handle == nil {
+			return fmt.Errorf("operation %q of the contract has no handler", op.ID)
+		}
+		path := strings.NewReplacer("{", ":", "}", "").Replace(op.Path)
+		s.echo.Add(op.Method, path, s.accept(op, handle))
+		if op.Method == http.MethodGet {
+			s.echo.HEAD(path, s.accept(op, handle))
+		}
+	}
+	return nil
+}
+
+// Handler is the server as a plain handler.
+func (s *Server) Handler() http.Handler { return s.echo }
+
+// HTTPServer is the server with its time limits, ready to be given a listener.
+func (s *Server) HTTPServer() *http.Server {
+	return &http.Server{
+		Handler:           s.echo,
+		ReadHeaderTimeout: readHeaderTimeout,
+		ReadTimeout:       readTimeout,
+		WriteTimeout:      writeTimeout,
+		IdleTimeout:       idleTimeout,
+		MaxHeaderBytes:    maxHeaderBytes,
+		ErrorLog:          slog.NewLogLogger(s.config.Logger.Handler(), slog.LevelWarn),
+	}
+}

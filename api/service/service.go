@@ -1,0 +1,82 @@
+// Package service holds the use cases: what a caller can ask for, whether it
+// comes over HTTP or from the command line. Handlers and commands are thin
+// callers of it, so that both give the same answer and the same faults.
+package service
+
+import (
+	"context"
+	"errors"
+
+	"swardcase/api/contract"
+	"swardcase/openapi"
+)
+
+// CaseSchema is the contract's name for a case document.
+const CaseSchema = "Case"
+
+// Compute answers one question about a checked case. What it returns is written
+// as JSON. A fault.List as the error says what the contract could not see.
+type Compute func(contract.Document) (any, error)
+
+// ComputeWith turns a pure function of the model into a Compute: the document is
+// decoded into the function's own case type.
+func ComputeWith[C, R any](answer func(C) (R, error)) Compute {
+	return func(document contract.Document) (any, error) {
+		var c C
+		if err := document.Decode(&c); err != nil {
+			return nil, err
+		}
+		return answer(c)
+	}
+}
+
+// Engine is what the service asks of the model.
+type Engine struct {
+	JudgeCondition Compute
+	Appraise       Compute
+}
+
+// Service answers questions about cases. It is safe for concurrent use.
+type Service struct {
+	contract *contract.Contract
+	engine   Engine
+}
+
+// New joins the contract to the model.
+func New(engine Engine) (*Service, error) {
+	if engine.JudgeCondition == nil || engine.Appraise == nil {
+		return nil, errors.New("the service needs every function of its engine")
+	}
+	doc, err := openapi.Load()
+	if err != nil {
+		return nil, err
+	}
+	return &Service{contract: contract.New(doc), engine: engine}, nil
+}
+
+// Contract is what the service checks documents against.
+func (s *Service) Contract() *contract.Contract { return s.contract }
+
+// ReadCase checks a case document against the contract.
+func (s *Service) ReadCase(body []byte) (contract.Document, error) {
+	return s.contract.CheckDocument(CaseSchema, body)
+}
+
+// JudgeCondition scores the condition of the case's green.
+func (s *Service) JudgeCondition(ctx context.Context, document contract.Document) (any, error) {
+	return s.compute(ctx, s.engine.JudgeCondition, document)
+}
+
+// Appraise compares the options for the case's green.
+func (s *Service) Appraise(ctx context.Context, document contract.Document) (any, error) {
+	return s.compute(ctx, s.engine.Appraise, document)
+}
+
+// compute runs one computation, unless the caller has already gone. The model is
+// pure and takes milliseconds, so that it is not interrupted once begun.
+func (s *Service) compute(ctx context.Context, compute Compute, document contract.Document) (any, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	return compute(document)
+}

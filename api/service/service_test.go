@@ -1,0 +1,112 @@
+package service_test
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"swardcase/api/contract"
+	"swardcase/api/service"
+	"swardcase/model/fault"
+)
+
+func TestEveryKindHasAnOutcome(t *testing.T) {
+	types := map[string]service.Kind{}
+	for _, kind := range service.Kinds() {
+		o := kind.Outcome()
+		if http.StatusText(o.Status) == "" || o.Status < 400 || o.Title == "" || o.ExitCode != 1 && o.ExitCode != 2 {
+			t.Errorf("kind %d has the outcome %+v", kind, o)
+		}
+		if !strings.HasPrefix(o.Type, "/problems/") {
+			t.Errorf("kind %d has the type %q", kind, o.Type)
+		}
+		if other, taken := types[o.Type]; taken {
+			t.Errorf("kinds %d and %d share the type %q", kind, other, o.Type)
+		}
+		types[o.Type] = kind
+	}
+}
+
+func TestErrorsAreSorted(t *testing.T) {
+	faults := fault.List{fault.New("/green", nil, "is wrong", "mend it")}
+	tests := []struct {
+		err    error
+		kind   service.Kind
+		exit   int
+		faults int
+	}{
+		{nil, service.Internal, 0, 0},
+		{errors.New("anything"), service.Internal, 1, 0},
+		{faults, service.Faulty, 2, 1},
+		{fmt.Errorf("read the case: %w", faults), service.Faulty, 2, 1},
+		{faults[0], service.Faulty, 2, 1},
+		{&contract.Unreadable{Faults: faults}, service.Unreadable, 2, 1},
+		{contract.BadParameters{{Parameter: "limit"}}, service.BadParameters, 1, 0},
+		{context.DeadlineExceeded, service.TimedOut, 1, 0},
+		{context.Canceled, service.Unavailable, 1, 0},
+		{&service.Error{Kind: service.Internal, Cause: faults}, service.Internal, 1, 0},
+	}
+	for _, tt := range tests {
+		if tt.err != nil && service.KindOf(tt.err) != tt.kind {
+			t.Errorf("%v is of kind %d, want %d", tt.err, service.KindOf(tt.err), tt.kind)
+		}
+		if got := service.ExitCode(tt.err); got != tt.exit {
+			t.Errorf("%v exits with %d, want %d", tt.err, got, tt.exit)
+		}
+		if got := service.Faults(tt.err); len(got) != tt.faults {
+			t.Errorf("%v gives the faults %v, want %d", tt.err, got, tt.faults)
+		}
+	}
+}
+
+func TestAnErrorNamesItsCauseOnlyInTheLog(t *testing.T) {
+	cause := errors.New("the disk is full")
+	err := &service.Error{Kind: service.Unavailable, Detail: "Try again in a moment.", Cause: cause}
+	if !errors.Is(err, cause) || err.Error() != "Try again in a moment.: the disk is full" {
+		t.Errorf("got %q", err)
+	}
+}
+
+type someCase struct {
+	Title string `json:"title"`
+}
+
+func TestAnswersComeFromTheEngine(t *testing.T) {
+	svc, err := service.New(service.Engine{
+		JudgeCondition: service.ComputeWith(func(c someCase) (string, error) { return "condition of " + c.Title, nil }),
+		Appraise: service.ComputeWith(func(c someCase) (string, error) {
+			return "", fault.List{fault.New("/title", c.Title, "is dull", "think again")}
+		}),
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	body, err := os.ReadFile(filepath.FromSlash("../../testdata/cases/small.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	document, err := svc.ReadCase(body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	report, err := svc.JudgeCondition(t.Context(), document)
+	if want := "condition of A small invented case: every part of the document once"; err != nil || report != want {
+		t.Errorf("got %v, %v, want %q", report, err, want)
+	}
+	if _, err := svc.Appraise(t.Context(), document); service.KindOf(err) != service.Faulty {
+		t.Errorf("got %v, want the model's fault", err)
+	}
+	gone, cancel := context.WithCancel(t.Context())
+	cancel()
+	if _, err := svc.JudgeCondition(gone, document); !errors.Is(err, context.Canceled) {
+		t.Errorf("got %v for a caller who has gone", err)
+	}
+	if _, err := svc.ReadCase([]byte(`{"case_format":2}`)); service.KindOf(err) != service.Faulty {
+		t.Errorf("got %v for a case of an unknown format", err)
+	}
+}
