@@ -1,0 +1,67 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"swardcase/api/contract"
+	"swardcase/api/service"
+)
+
+// readCase reads and checks the one case that a command is given: a file, or
+// standard input when its name is "-".
+func (p *process) readCase(svc *service.Service, name string, arguments []string) (contract.Document, error) {
+	if len(arguments) != 1 {
+		return contract.Document{}, &usageError{name, fmt.Sprintf("give one case, or - for standard input; %d were given", len(arguments))}
+	}
+	body, err := p.readFile(arguments[0])
+	if err != nil {
+		return contract.Document{}, err
+	}
+	return svc.ReadCase(body)
+}
+
+// readFile stops one byte after the most that a document may have, so that a
+// device or an endless pipe cannot fill the memory.
+func (p *process) readFile(path string) ([]byte, error) {
+	source := p.stdin
+	if path != "-" {
+		file, err := os.Open(path)
+		if err != nil {
+			return nil, err
+		}
+		defer file.Close()
+		source = file
+	}
+	body, err := io.ReadAll(io.LimitReader(source, contract.MaxBytes+1))
+	if err != nil {
+		return nil, fmt.Errorf("read the case: %w", err)
+	}
+	return body, nil
+}
+
+// reportError says on standard error what went wrong: each fault with its
+// place, what was given and what to write instead.
+func reportError(stderr io.Writer, err error) {
+	faults := service.Faults(err)
+	if len(faults) == 0 {
+		fmt.Fprintf(stderr, "swardcase: %v\n", err)
+		return
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "swardcase: %s\n", strings.ToLower(service.KindOf(err).Outcome().Title))
+	for _, f := range contract.Capped(faults) {
+		where := f.Pointer
+		if where == "" {
+			where = "(the whole document)"
+		}
+		fmt.Fprintf(&b, "\n%s\n  %s\n", where, f.Detail)
+		if f.Value != "" {
+			fmt.Fprintf(&b, "  given:  %s\n", f.Value)
+		}
+		fmt.Fprintf(&b, "  remedy: %s\n", f.Remedy)
+	}
+	io.WriteString(stderr, b.String())
+}

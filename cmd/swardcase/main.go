@@ -1,0 +1,18 @@
+// Command swardcase helps a golf club decide what to do with a failing green:
+// it scores the green's condition, costs the routes open to the club and says
+// how sure it is. `swardcase help` lists what it can do.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"syscall"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	code := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr, os.Getenv)
+	stop()
+	os.Exit(code)
+}
