@@ -1,0 +1,478 @@
+package layered_test
+
+import (
+	"encoding/json"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+
+	"swardcase/model/layered"
+)
+
+func TestEarthworkAnswers(t *testing.T) {
+	for _, row := range published(t, "earthwork.csv") {
+		volume, pct := number(t, row, "volume"), number(t, row, "swell_or_shrink_pct")
+		operation := map[string]func(float64, float64) float64{
+			"bank_to_loose": layered.LooseFromBank, "loose_to_bank": layered.BankFromLoose, "compacted_to_bank": layered.BankForCompacted,
+		}[row["operation"]]
+		near(t, row["case"], operation(volume, pct), number(t, row, "answer"), 0.01)
+	}
+}
+
+// The layers of a seeded rebuild on an even formation add up to the published
+// depth of the formation; turf lies on top of them.
+func TestFormationDepths(t *testing.T) {
+	p := parameters()
+	p.GravelEvennessAllowanceMM = 0
+	for _, row := range published(t, "formation_depths.csv") {
+		in := invented(layered.LayeredRebuild, "", layered.Seed)
+		in.LayerDepths = &layered.LayerDepths{
+			RootZoneMM: number(t, row, "root_zone_mm"), BlindingMM: number(t, row, "blinding_mm"), GravelMM: number(t, row, "gravel_mm"),
+		}
+		d, faults := layered.NewDesign(in, p)
+		if faults != nil {
+			t.Fatal(faults)
+		}
+		near(t, "formation below the surface", d.Excavation.MeanDepthMM, number(t, row, "formation_mm"), 1e-9)
+	}
+	in := invented(layered.LayeredRebuild, "", layered.ExistingTurf)
+	d, _ := layered.NewDesign(in, p)
+	near(t, "with 30 mm of turf laid on 450 mm of layers", d.Excavation.MeanDepthMM, 480, 1e-9)
+}
+
+// 500 m2 by hand: 0.3 m × 500 m2 × 1.55 t/m3 and so on.
+func TestTonnesByHand(t *testing.T) {
+	d := mustDesign(t, invented(layered.LayeredRebuild, "", layered.Seed))
+	want := map[layered.LayerName]float64{layered.RootZone: 232.5, layered.Blinding: 40, layered.Gravel: 500 * 0.110 * 1.6}
+	for _, l := range d.Layers {
+		near(t, string(l.Name), l.TonnesT, want[l.Name], 1e-9)
+		near(t, string(l.Name)+" delivered", l.DeliveredT, want[l.Name]*1.05, 1e-9)
+	}
+	// 19 greens took about 7,000 US tons of root zone, 334 t a green (USGA Green
+	// Section, answers to common questions): a green of the mean American size,
+	// 674 m2 (Golf Course Superintendents Association of America 2007), is within
+	// 10 % of it.
+	in := invented(layered.LayeredRebuild, "", layered.Seed)
+	in.AreaM2, in.PerimeterM = 674, 100
+	mean := mustDesign(t, in)
+	near(t, "root zone of a mean green", mean.Layers[0].DeliveredT, 334, 33.4)
+}
+
+// Works take 4, 6 and 9 weeks for a layered rebuild; 2 to 5 weeks for a partial
+// renovation over all its packages, resurfacing alone a week or two (common
+// practice, no source). The programme is built from output rates, so the two
+// are independent: they must agree within a fifth.
+func TestProgrammeAgreesWithPractice(t *testing.T) {
+	weeks := mustDesign(t, invented(layered.LayeredRebuild, "", layered.ExistingTurf)).Programme.Weeks
+	near(t, "rebuild, low", weeks.Low, 4, 0.8)
+	near(t, "rebuild, likely", weeks.Likely, 6, 1.2)
+	near(t, "rebuild, high", weeks.High, 9, 1.8)
+	for pkg, limits := range map[layered.Package][2]float64{
+		layered.DrainsOnly: {2, 5}, layered.TopAndDrains: {2, 5}, layered.ResurfaceOnly: {1, 2},
+	} {
+		for _, surface := range []layered.Surface{layered.ExistingTurf, layered.SupplierTurf} {
+			got := mustDesign(t, invented(layered.PartialRenovation, pkg, surface)).Programme.Weeks.Likely
+			if got < limits[0]*0.8 || got > limits[1]*1.2 {
+				t.Errorf("%s/%s: %.1f weeks, against %g to %g", pkg, surface, got, limits[0], limits[1])
+			}
+		}
+	}
+}
+
+func TestWinterLengthensTheWorks(t *testing.T) {
+	in := invented(layered.LayeredRebuild, "", layered.Seed)
+	in.StartMonth = 9
+	autumn := mustDesign(t, in).Programme
+	in.StartMonth = 12
+	winter := mustDesign(t, in).Programme
+	near(t, "winter ÷ autumn", winter.Weeks.Likely/autumn.Weeks.Likely, 1.30, 1e-9)
+	if autumn.Winter || !winter.Winter {
+		t.Error("the programme does not say which it is")
+	}
+}
+
+// Thin cutting carries the lesser of cut and thatch; what is below stays and
+// must be dug out (common practice, no source).
+func TestThinCutLeavesThatchBehind(t *testing.T) {
+	in := invented(layered.PartialRenovation, layered.ResurfaceOnly, layered.ExistingTurf)
+	in.Turf = layered.Turf{ThatchDepthMM: 45, CutThicknessMM: 25, HoldsTogether: layered.Yes}
+	d := mustDesign(t, in)
+	near(t, "carried", d.Lifting.ThatchCarriedMM, 0.9*25, 1e-9)
+	near(t, "left", d.Lifting.ThatchLeftMM, 20, 1e-9)
+	near(t, "left, in m3", d.Lifting.ThatchLeftM3, 10, 1e-9)
+	near(t, "dug", d.Excavation.MeanDepthMM, 45, 1e-9)
+	near(t, "root zone that takes its place", d.Layers[0].DepthMM, 20, 1e-9)
+	in.Turf.ThatchDepthMM = 15
+	d = mustDesign(t, in)
+	near(t, "thin thatch, carried", d.Lifting.ThatchCarriedMM, 0.9*15, 1e-9)
+	if len(d.Layers) != 0 || d.Excavation.ThatchLeftMM != 0 {
+		t.Errorf("nothing is left to dig, yet %+v", d.Layers)
+	}
+}
+
+func TestEllipseAxes(t *testing.T) {
+	long, short := layered.EllipseAxes(math.Pi*100, 20*math.Pi)
+	near(t, "circle", long, 20, 1e-3)
+	near(t, "circle", short, 20, 1e-3)
+	// Half-axes 20 and 10: perimeter 96.8844822 m by the complete elliptic
+	// integral 4·a·E(e²), e² = 0.75, E = 1.21105603 (Abramowitz and Stegun 1964, Table 17.1).
+	long, short = layered.EllipseAxes(math.Pi*200, 4*20*1.2110560275684595)
+	near(t, "long axis", long, 40, 0.001)
+	near(t, "short axis", short, 20, 0.001)
+}
+
+func TestDrainsFromArea(t *testing.T) {
+	d := layered.DrainsFromArea(500, 85, 5, 30, 0.25)
+	near(t, "laterals, 0.20 m for each m2", d.LateralM, 100, 1e-9)
+	near(t, "edge", d.EdgeM, 21.25, 1e-9)
+	if d.Source != layered.AreaBySpacing || d.OutfallM != 30 {
+		t.Errorf("got %+v", d)
+	}
+	if d.MainM < 2*math.Sqrt(500/math.Pi) || d.MainM > 85/2 {
+		t.Errorf("a main of %g m is not a diameter of the green", d.MainM)
+	}
+}
+
+func TestDrawnLayoutIsTaken(t *testing.T) {
+	in := invented(layered.LayeredRebuild, "", layered.Seed)
+	in.Drains = &layered.Drains{Source: layered.Outline, MainM: 30, LateralM: 111, OutfallM: 12, EdgeM: 7, LateralSpacingM: 4.5, Laterals: 11, OutfallPipeMM: 150}
+	d := mustDesign(t, in)
+	want := layered.Drains{Source: layered.Outline, MainM: 30, LateralM: 111, OutfallM: 12, EdgeM: 7, LateralSpacingM: 4.5, Laterals: 11, MainPipeMM: 150, OutfallPipeMM: 150}
+	if diff := cmp.Diff(want, *d.Drains); diff != "" {
+		t.Error(diff)
+	}
+	if in.Drains.MainPipeMM != 0 {
+		t.Error("the caller's layout was written to")
+	}
+	lengths := map[layered.TrenchKind]float64{}
+	for _, trench := range d.Trenches {
+		lengths[trench.Kind] = trench.LengthM
+	}
+	if diff := cmp.Diff(map[layered.TrenchKind]float64{"outfall": 12, "main": 30, "lateral": 111, "edge": 7}, lengths); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func codes(reasons []layered.Reason) []string {
+	var list []string
+	for _, r := range reasons {
+		list = append(list, r.Code)
+	}
+	return list
+}
+
+func TestRefusals(t *testing.T) {
+	drains := func() layered.Input {
+		return invented(layered.PartialRenovation, layered.DrainsOnly, layered.ExistingTurf)
+	}
+	for _, c := range []struct {
+		name   string
+		in     layered.Input
+		change func(*layered.Input)
+		want   string
+	}{
+		{"no outfall", drains(), func(in *layered.Input) { in.Outfall.State = layered.OutfallNone }, "no_outfall"},
+		{"outfall above the drains", drains(), func(in *layered.Input) { in.Outfall.FallM = at(0.3) }, "outfall_too_shallow"},
+		{"rebuild without an outfall", invented(layered.LayeredRebuild, "", layered.Seed), func(in *layered.Input) { in.Outfall.State = layered.OutfallNone }, "no_outfall"},
+		{"turf falls apart", invented(layered.LayeredRebuild, "", layered.ExistingTurf), func(in *layered.Input) { in.Turf.HoldsTogether = layered.No }, "turf_does_not_hold_together"},
+		{"nursery too small", invented(layered.LayeredRebuild, "", layered.NurseryTurf), func(in *layered.Input) { in.NurseryTurfM2 = 539 }, "nursery_turf_too_small"},
+		{"slits buried under soil", drains(), func(in *layered.Input) { in.Slits.BackfillTopMM = at(120) }, "slits_do_not_reach_sand"},
+		{"slits below the sand", drains(), func(in *layered.Input) { in.Soil.SandTopMM = 100; in.Slits.BackfillTopMM = at(101) }, "slits_do_not_reach_sand"},
+		{"sand thinner than the turf over the slit", drains(), func(in *layered.Input) { in.Soil.SandTopMM = 20 }, "slits_do_not_reach_sand"},
+		{"slits below the new top", invented(layered.PartialRenovation, layered.TopAndDrains, layered.SupplierTurf), func(in *layered.Input) { in.Slits.BackfillTopMM = at(180) }, "slits_do_not_reach_sand"},
+		{"fabric over the slits", drains(), func(in *layered.Input) { in.Slits.BackfillBroken = true }, "slit_backfill_not_continuous"},
+	} {
+		if got := mustDesign(t, c.in).Infeasible; len(got) != 0 {
+			t.Errorf("%s: refused before the change: %v", c.name, got)
+		}
+		c.change(&c.in)
+		if diff := cmp.Diff([]string{c.want}, codes(mustDesign(t, c.in).Infeasible)); diff != "" {
+			t.Errorf("%s: %s", c.name, diff)
+		}
+	}
+}
+
+func TestSlitsThatReachTheSandAreNotRefused(t *testing.T) {
+	in := invented(layered.PartialRenovation, layered.DrainsOnly, layered.ExistingTurf)
+	in.Soil.SandTopMM, in.Slits.BackfillTopMM = 100, at(90)
+	if got := mustDesign(t, in).Infeasible; len(got) != 0 {
+		t.Errorf("refused: %v", got)
+	}
+	// Resurfacing needs no outfall, and turf that falls apart can be replaced.
+	in = invented(layered.PartialRenovation, layered.ResurfaceOnly, layered.SupplierTurf)
+	in.Outfall.State, in.Turf.HoldsTogether = layered.OutfallNone, layered.No
+	if got := mustDesign(t, in).Infeasible; len(got) != 0 {
+		t.Errorf("refused: %v", got)
+	}
+}
+
+// The fall to the outfall by hand: 460 mm of cavity, 210 mm of main trench, and
+// 30 m at 1 in 200.
+func TestLeastFallToTheOutfall(t *testing.T) {
+	in := invented(layered.LayeredRebuild, "", layered.Seed)
+	for fall, want := range map[float64]int{0.819: 1, 0.821: 0} {
+		in.Outfall.FallM = at(fall)
+		if got := mustDesign(t, in).Infeasible; len(got) != want {
+			t.Errorf("fall of %g m: %v", fall, got)
+		}
+	}
+}
+
+func TestEveryFaultIsNamedAtOnce(t *testing.T) {
+	in := layered.Input{
+		Route: "rebuild", Surface: layered.Seed, AreaM2: math.NaN(), PerimeterM: math.Inf(1),
+		Turf: layered.Turf{ThatchDepthMM: -1}, NurseryTurfM2: 1e300, StartMonth: 13,
+		Slits: layered.Slits{DepthMM: 5}, Outfall: layered.Outfall{State: "wet"},
+	}
+	p := parameters()
+	p.GravelFirmDensityTPerM3 = 0
+	_, faults := layered.NewDesign(in, p)
+	var pointers []string
+	for _, f := range faults {
+		pointers = append(pointers, f.Pointer)
+		if f.Detail == "" || f.Remedy == "" {
+			t.Errorf("%s: no detail or remedy", f.Pointer)
+		}
+	}
+	want := []string{"/route", "/area_m2", "/perimeter_m", "/start_month", "/outfall/state", "/slits/depth_mm", "/turf/thatch_depth_mm", "/nursery_turf_m2", "/assumptions"}
+	if diff := cmp.Diff(want, pointers); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func TestImpossibleOutlineIsRefused(t *testing.T) {
+	in := invented(layered.LayeredRebuild, "", layered.Seed)
+	in.PerimeterM = 78 // a circle of 500 m2 has 79.27 m
+	_, faults := layered.NewDesign(in, parameters())
+	if len(faults) != 1 || faults[0].Pointer != "/perimeter_m" || !strings.Contains(faults[0].Detail, "79.3") {
+		t.Errorf("got %v", faults)
+	}
+	in.PerimeterM = 79 // short by rounding
+	mustDesign(t, in)
+}
+
+// Lists are written as [] and never as null.
+func TestListsAreNeverNull(t *testing.T) {
+	for _, in := range options() {
+		text, err := json.Marshal(mustDesign(t, in))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, list := range []string{"layers", "trenches", "quantities", "infeasible", "cautions", "stages"} {
+			if strings.Contains(string(text), `"`+list+`":null`) {
+				t.Errorf("%s: %s is null", optionName(in), list)
+			}
+		}
+	}
+}
+
+func TestSameInputSameDesign(t *testing.T) {
+	for _, in := range options() {
+		if diff := cmp.Diff(mustDesign(t, in), mustDesign(t, in), cmp.AllowUnexported(layered.Excavation{})); diff != "" {
+			t.Errorf("%s: %s", optionName(in), diff)
+		}
+	}
+}
+
+func TestVolumesAndTonnesBalance(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		in := drawInput(t)
+		d := mustDesign(t, in)
+		e := d.Excavation
+		balance(t, "what is dug leaves, is kept or is returned", e.SpoilBankM3+e.KeptTurfM3+e.ReturnedSoilM3, e.CavityM3+e.TrenchM3)
+		filled := 0.0
+		for _, l := range d.Layers {
+			filled += l.FirmM3
+			if l.MeanDepthMM < l.DepthMM {
+				t.Errorf("%s: mean depth %g below the least depth %g", l.Name, l.MeanDepthMM, l.DepthMM)
+			}
+			balance(t, "tonnes of "+string(l.Name), l.FirmM3*l.DensityTPerM3, l.TonnesT)
+			if l.DeliveredT < l.TonnesT || l.LooseM3 < l.FirmM3 {
+				t.Errorf("%s: less delivered than placed", l.Name)
+			}
+		}
+		if d.Package != layered.DrainsOnly && (d.Package != layered.ResurfaceOnly || len(d.Layers) > 0) {
+			balance(t, "the cavity holds the layers and the turf on them", filled+in.AreaM2*d.Covering.LaidMM/1000, e.CavityM3)
+		}
+		for _, trench := range d.Trenches {
+			balance(t, "a trench holds what fills it", trench.PipeM3+trench.GravelM3+trench.SandM3+trench.ReturnedSoilM3+trench.TurfM3, trench.TrenchM3)
+			if trench.GravelM3 < 0 || trench.SandM3 < 0 {
+				t.Errorf("%s: filled with less than nothing", trench.Kind)
+			}
+		}
+		if c := d.Covering; in.Surface != layered.Seed && (c.OrderedM2 < c.AreaM2 || c.MadeUpM2 < 0) {
+			t.Errorf("turf of %g m2 for %g m2", c.OrderedM2, c.AreaM2)
+		}
+	})
+}
+
+func balance(t *rapid.T, what string, got, want float64) {
+	t.Helper()
+	if math.Abs(got-want) > 1e-9*max(1, math.Abs(want)) {
+		t.Errorf("%s: %.9g against %.9g", what, got, want)
+	}
+}
+
+// The bill buys exactly the tonnes of layers and trenches with their waste.
+func TestBillBuysWhatTheDesignHolds(t *testing.T) {
+	p := parameters()
+	rapid.Check(t, func(t *rapid.T) {
+		d := mustDesign(t, drawInput(t))
+		bought := totals(d.Quantities)
+		held := map[string]float64{}
+		for _, l := range d.Layers {
+			held[map[layered.LayerName]string{layered.RootZone: "root_zone_mix", layered.Blinding: "blinding_sand", layered.Gravel: "drainage_gravel"}[l.Name]] += l.TonnesT
+		}
+		for _, trench := range d.Trenches {
+			held["drainage_gravel"] += trench.GravelT
+			held["slit_drain_sand"] += trench.SandT
+		}
+		for _, item := range []string{"root_zone_mix", "blinding_sand", "drainage_gravel", "slit_drain_sand"} {
+			balance(t, item, bought[item], held[item]*(1+p.MaterialWastePct/100))
+		}
+		balance(t, "spoil", bought["spoil_disposal"], d.Excavation.SpoilBankM3*(1+p.BulkingPct/100))
+		balance(t, "labour", bought["skilled_labour"]+bought["general_labour"], d.Labour.TotalH)
+	})
+}
+
+func totals(list []layered.Quantity) map[string]float64 {
+	sum := map[string]float64{}
+	for _, q := range list {
+		sum[q.Item] += q.Amount
+	}
+	return sum
+}
+
+// At one shape and the same depths, what covers the green grows with its area.
+func TestQuantitiesScaleWithArea(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		in := drawInput(t)
+		in.AreaM2 = rapid.Float64Range(60, 105).Draw(t, "small area") // four times as much still drains through a 100 mm main
+		in.PerimeterM = max(25, 2*math.Sqrt(math.Pi*in.AreaM2)*1.1)
+		k := rapid.Float64Range(1, 4).Draw(t, "times")
+		small := mustDesign(t, in)
+		in.AreaM2, in.PerimeterM = in.AreaM2*k, in.PerimeterM*math.Sqrt(k)
+		large := mustDesign(t, in)
+		for i := range small.Layers {
+			balance(t, "tonnes", large.Layers[i].TonnesT, k*small.Layers[i].TonnesT)
+		}
+		if in.Package != layered.DrainsOnly {
+			balance(t, "cavity", large.Excavation.CavityM3, k*small.Excavation.CavityM3)
+			balance(t, "turf", large.Covering.OrderedM2, k*small.Covering.OrderedM2)
+			balance(t, "seed", large.Covering.SeedKg, k*small.Covering.SeedKg)
+		}
+		if small.Drains != nil {
+			balance(t, "laterals", large.Drains.LateralM, k*small.Drains.LateralM)
+		}
+		less := totals(small.Quantities)
+		for item, amount := range totals(large.Quantities) {
+			if amount < less[item]*(1-1e-9) {
+				t.Errorf("%s: %g for the larger green, %g for the smaller", item, amount, less[item])
+			}
+		}
+		if large.Programme.Weeks.Likely < small.Programme.Weeks.Likely {
+			t.Error("the larger green is done sooner")
+		}
+	})
+}
+
+// Deepening one layer never takes less of any material, plant or labour.
+func TestDeeperNeverTakesLess(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		in := drawInput(t)
+		in.Route, in.Package, in.Surface = layered.LayeredRebuild, "", layered.SupplierTurf
+		in.TopDepthMM = nil
+		in.LayerDepths = &layered.LayerDepths{RootZoneMM: 250, BlindingMM: 50, GravelMM: 100}
+		before := totals(mustDesign(t, in).Quantities)
+		more := rapid.Float64Range(0, 100).Draw(t, "deeper by")
+		deeper := *in.LayerDepths
+		*rapid.SampledFrom([]*float64{&deeper.RootZoneMM, &deeper.BlindingMM, &deeper.GravelMM}).Draw(t, "layer") += more
+		in.LayerDepths = &deeper
+		after := totals(mustDesign(t, in).Quantities)
+		for item, amount := range before {
+			if after[item] < amount*(1-1e-9) {
+				t.Errorf("%s: %g before, %g after deepening", item, amount, after[item])
+			}
+		}
+	})
+}
+
+// Whatever numbers come in, the answer is a design of finite amounts or faults.
+func TestHostileNumbers(t *testing.T) {
+	hostile := rapid.OneOf(rapid.Float64(), rapid.SampledFrom([]float64{math.NaN(), math.Inf(1), math.Inf(-1), 0, -1, 1e-300, 1e300, 500, 85}))
+	rapid.Check(t, func(t *rapid.T) {
+		in := drawInput(t)
+		for _, target := range []*float64{
+			&in.AreaM2, &in.PerimeterM, &in.Turf.ThatchDepthMM, &in.Turf.CutThicknessMM, &in.Slits.SpacingM, &in.Slits.DepthMM,
+			&in.Slits.WidthMM, &in.Soil.SandTopMM, &in.NurseryTurfM2, in.Outfall.DistanceM, in.Outfall.FallM, &in.TemporaryGreen.AreaM2,
+		} {
+			if rapid.IntRange(0, 5).Draw(t, "spoil") == 0 {
+				*target = hostile.Draw(t, "value")
+			}
+		}
+		if rapid.Bool().Draw(t, "drawn") {
+			in.Drains = &layered.Drains{Source: layered.Outline, MainM: hostile.Draw(t, "main"), LateralM: hostile.Draw(t, "laterals"), LateralSpacingM: hostile.Draw(t, "spacing")}
+		}
+		d, faults := layered.NewDesign(in, parameters())
+		if len(faults) > 0 {
+			return
+		}
+		for _, list := range [][]layered.Quantity{d.Quantities, d.AftercareYear1, d.AftercareYear2} {
+			for _, q := range list {
+				if !(q.Amount > 0) || math.IsInf(q.Amount, 0) {
+					t.Errorf("%s: %g %s", q.Item, q.Amount, q.Unit)
+				}
+			}
+		}
+		if w := d.Programme.Weeks; !(w.Low <= w.Likely && w.Likely <= w.High) {
+			t.Errorf("weeks out of order: %+v", w)
+		}
+	})
+}
+
+func TestAftercareOnTopOfOrdinaryUpkeep(t *testing.T) {
+	d := mustDesign(t, invented(layered.LayeredRebuild, "", layered.Seed))
+	first, second := totals(d.AftercareYear1), totals(d.AftercareYear2)
+	near(t, "fertiliser, (225 - 100) kg/ha of nitrogen at 12 %", first["fertiliser"], 125*0.05/0.12, 1e-9)
+	near(t, "hours, 0.4 h/m2 × 0.75 + 40 h of watering", first["general_labour"], 190, 1e-9)
+	near(t, "sand, 8 × 0.5 mm", first["top_dressing_sand"], 3, 1e-9)
+	for item, amount := range first {
+		if second[item] >= amount {
+			t.Errorf("%s: the second year takes as much as the first", item)
+		}
+	}
+}
+
+func TestOwnLabour(t *testing.T) {
+	in := invented(layered.LayeredRebuild, "", layered.ExistingTurf)
+	d := mustDesign(t, in)
+	if d.Labour.OwnH != nil || d.Labour.ShortH != nil {
+		t.Error("own labour reported though none is stated")
+	}
+	in.OwnLabourHPerWk = at(10)
+	d = mustDesign(t, in)
+	near(t, "own", *d.Labour.OwnH, 10*d.Programme.Weeks.Likely, 1e-9)
+	near(t, "short", *d.Labour.OwnH+*d.Labour.ShortH, d.Labour.TotalH, 1e-9)
+	if !slices.Contains(codes(d.Cautions), "own_labour_short") {
+		t.Error("no caution that the club's hours fall short")
+	}
+}
+
+func BenchmarkDesign(b *testing.B) {
+	p := parameters()
+	for _, in := range options() {
+		in.Soil.ConductivityMMPerH = at(5)
+		b.Run(optionName(in), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, faults := layered.NewDesign(in, p); faults != nil {
+					b.Fatal(faults)
+				}
+			}
+		})
+	}
+}
