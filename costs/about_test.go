@@ -1,0 +1,26 @@
+package costs
+
+import "testing"
+
+func TestAboutShowsThreeDigits(t *testing.T) {
+	tests := []struct{ amount, currency, want string }{
+		{"21173.88", "GBP", "£21,200"},
+		{"-35648.01", "GBP", "-£35,600"},
+		{"1519.46", "GBP", "£1,520"},
+		{"999.60", "GBP", "£1,000"},
+		{"-0.40", "GBP", "£0"},
+		{"0.00", "EUR", "€0"},
+		{"123456", "JPY", "JPY 123,000"},
+		{"999999999999.99", "GBP", "£999,999,999,999"},
+	}
+	for _, tt := range tests {
+		currency, _ := LookupCurrency(tt.currency)
+		amount, err := ParseMoney(tt.amount, currency)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := amount.About(); got != tt.want {
+			t.Errorf("About(%s %s) = %q, want %q", tt.amount, tt.currency, got, tt.want)
+		}
+	}
+}
