@@ -23,7 +23,7 @@ func (in Input) check() fault.List {
 	var c checker
 	for at, e := range in.estimates() {
 		n := natureOf(at)
-		c.estimate(fault.Pointer(n.measure), *e, n.most)
+		c.estimate("/"+string(n.measure), *e, n.most)
 	}
 	c.estimate("/ratio_50_mm", in.RatioUnderMat, mostRatio)
 	c.estimate("/removed_150_mm_per_h", in.RateBelow, natureOf(infiltrationAt).most)
@@ -59,6 +59,13 @@ func (c *checker) number(pointer string, value, low, high float64) {
 func (c *checker) optional(pointer string, value *float64, low, high float64) {
 	if value != nil {
 		c.number(pointer, *value, low, high)
+	}
+}
+
+// entry checks a number in a list; like number it builds a pointer only for a fault.
+func (c *checker) entry(list string, i int, field string, value *float64, low, high float64) {
+	if value != nil && !within(*value, low, high) {
+		c.number(fault.Pointer(list, i, field), *value, low, high)
 	}
 }
 
@@ -131,21 +138,19 @@ func (c *checker) ground(in Input) {
 		c.faults.Add("/pits", len(in.Pits), "too many pits", fmt.Sprintf("give at most %d", mostPits))
 	}
 	for i, p := range in.Pits[:min(len(in.Pits), mostPits)] {
-		pointer := fault.Pointer("pits", i)
-		c.number(pointer+"/depth_mm", p.DepthMM, 1, 3000)
-		c.optional(pointer+"/free_water_depth_mm", p.FreeWaterDepthMM, 0, 3000)
-		c.optional(pointer+"/root_depth_mm", p.RootDepthMM, 0, 3000)
+		c.entry("pits", i, "depth_mm", &p.DepthMM, 1, 3000)
+		c.entry("pits", i, "free_water_depth_mm", p.FreeWaterDepthMM, 0, 3000)
+		c.entry("pits", i, "root_depth_mm", p.RootDepthMM, 0, 3000)
 	}
 	if len(in.SoilLayers) > mostLayers {
 		c.faults.Add("/soil_layers", len(in.SoilLayers), "too many layers", fmt.Sprintf("give at most %d", mostLayers))
 	}
 	for i, l := range in.SoilLayers[:min(len(in.SoilLayers), mostLayers)] {
-		pointer := fault.Pointer("soil_layers", i)
-		if !slices.Contains(textures(), l.Texture) {
-			c.faults.Add(pointer+"/texture", string(l.Texture), "not a texture class", fmt.Sprintf("write one of %v", textures()))
+		if known := textures(); !slices.Contains(known[:], l.Texture) {
+			c.faults.Add(fault.Pointer("soil_layers", i, "texture"), string(l.Texture), "not a texture class", fmt.Sprintf("write one of %v", known))
 		}
-		c.number(pointer+"/thickness_mm", l.ThicknessMM, 1, 3000)
-		c.optional(pointer+"/conductivity_mm_per_h", l.ConductivityMMPerH, 0.001, 50_000)
+		c.entry("soil_layers", i, "thickness_mm", &l.ThicknessMM, 1, 3000)
+		c.entry("soil_layers", i, "conductivity_mm_per_h", l.ConductivityMMPerH, 0.001, 50_000)
 	}
 	c.word("/outfall/state", in.Outfall.State, OutfallFree, OutfallBlocked, OutfallNone, OutfallNotKnown)
 	c.word("/outfall/after_rain", in.Outfall.AfterRain, OutfallRunning, OutfallTrickling, OutfallDry, OutfallNotObserved)
@@ -167,6 +172,6 @@ func (c *checker) setting(in Input) {
 	}
 }
 
-func textures() []Texture {
-	return []Texture{Sand, LoamySand, SandyLoam, Loam, SiltLoam, Silt, SandyClayLoam, ClayLoam, SiltyClayLoam, SandyClay, SiltyClay, Clay, Gravel, Peat}
+func textures() [14]Texture {
+	return [14]Texture{Sand, LoamySand, SandyLoam, Loam, SiltLoam, Silt, SandyClayLoam, ClayLoam, SiltyClayLoam, SandyClay, SiltyClay, Clay, Gravel, Peat}
 }

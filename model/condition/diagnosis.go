@@ -178,6 +178,16 @@ func (d Diagnosis) anyPresent(kind Kind) bool {
 	return false
 }
 
+// onlyAnnualMeadowGrass is true when it is the one upkeep cause present.
+func (d Diagnosis) onlyAnnualMeadowGrass() bool {
+	for _, f := range d.Findings {
+		if f.Kind == Upkeep && f.Verdict == Present && f.Cause != AnnualMeadowGrassDominant {
+			return false
+		}
+	}
+	return d.Verdict(AnnualMeadowGrassDominant) == Present
+}
+
 // rulingInfiltration picks the rate that the diagnosis goes by. The worst zone
 // rules when its value lies below the pooled interval, or under a set share of the
 // pooled value: the wet corner takes a green out of play (common practice).
@@ -284,6 +294,8 @@ func (d Diagnosis) upkeep() (bool, string) {
 		return false, "An intensified programme has had a fair trial and did not mend the green."
 	case !d.anyPresent(Upkeep):
 		return false, "Nothing that upkeep changes was found at fault."
+	case d.onlyAnnualMeadowGrass():
+		return true, "Only annual meadow grass was found; drier, leaner upkeep and overseeding change it, but slowly, and many good greens have as much."
 	case d.Pattern == Undecided:
 		return true, "What was found is for upkeep to mend; the tests still to be made could show a fault that it cannot."
 	}

@@ -69,16 +69,16 @@ func (x examination) rateBelow(f *Finding) Bearing {
 	}
 	r := reading{"removed_150_mm_per_h", *rate, "mm/h"}
 	slow, free := x.p.SlowSubsoilMMPerH, x.p.FreeSubsoilMMPerH
-	const start = "With the top 150 mm removed the ground takes in %s mm/h"
+	const start = "With the top 150 mm removed the ground takes in {} mm/h"
 	switch {
 	case *rate < slow:
-		f.measured(sentence(start+"; under %s mm/h it does not discharge.", *rate, slow), For, r, slow, slowSubsoilName)
+		f.measured(sentence(start+"; under {} mm/h it does not discharge.", *rate, slow), For, r, slow, slowSubsoilName)
 		return For
 	case *rate >= free:
-		f.measured(sentence(start+"; from %s mm/h it discharges freely.", *rate, free), Against, r, free, freeSubsoilName)
+		f.measured(sentence(start+"; from {} mm/h it discharges freely.", *rate, free), Against, r, free, freeSubsoilName)
 		return Against
 	}
-	f.measured(sentence(start+": neither slow nor free (free from %s mm/h).", *rate, free), Neither, r, free, freeSubsoilName)
+	f.measured(sentence(start+": neither slow nor free (free from {} mm/h).", *rate, free), Neither, r, free, freeSubsoilName)
 	return Neither
 }
 
@@ -104,7 +104,7 @@ func (x examination) freeWater(f *Finding) Bearing {
 	}
 	if wet > 0 {
 		b, text := For, "Water stood in "+fixed(float64(wet), 0)+" of "+count(len(x.in.Pits), "pit")+
-			sentence(", at %s mm below the surface at the highest (pits go to %s mm)", shallowest, limit)
+			sentence(", at {} mm below the surface at the highest (pits go to {} mm)", shallowest, limit)
 		if x.drainsBlocked() {
 			b, text = Neither, text+"; the blocked outfall may be the reason"
 		}

@@ -91,10 +91,7 @@ type binding struct {
 // bindings lists every field once: what reads the table, and what checks it, both
 // go through here.
 func (p *Parameters) bindings() []binding {
-	const mostRate, mostDepth = 50_000, 3000
-	class := func(texture Texture, field *float64) binding {
-		return binding{classMeanConductivityName + string(texture) + "_mm_per_h", field, 0.001, mostRate}
-	}
+	const leastRate, mostRate, mostDepth = 0.001, 50_000, 3000
 	return []binding{
 		{"weight_infiltration", &p.WeightInfiltration, 0, 1},
 		{"weight_thatch_depth", &p.WeightThatchDepth, 0, 1},
@@ -132,11 +129,17 @@ func (p *Parameters) bindings() []binding {
 		{"trial_least_sand_t_per_ha_per_year", &p.TrialLeastSandTPerHaPerYear, 0, 1000},
 		{"trial_least_organic_matter_fall_pct_points_per_year", &p.TrialLeastOrganicMatterFallPctPointsPerYear, 0, 20},
 		{"trial_least_thatch_fall_mm_per_year", &p.TrialLeastThatchFallMMPerYear, 0, 50},
-		class(Sand, &p.SandMMPerH), class(LoamySand, &p.LoamySandMMPerH), class(SandyLoam, &p.SandyLoamMMPerH),
-		class(SiltLoam, &p.SiltLoamMMPerH), class(Loam, &p.LoamMMPerH),
-		class(SandyClayLoam, &p.SandyClayLoamMMPerH), class(ClayLoam, &p.ClayLoamMMPerH),
-		class(SiltyClayLoam, &p.SiltyClayLoamMMPerH), class(SandyClay, &p.SandyClayMMPerH),
-		class(SiltyClay, &p.SiltyClayMMPerH), class(Clay, &p.ClayMMPerH),
+		{"class_mean_conductivity_sand_mm_per_h", &p.SandMMPerH, leastRate, mostRate},
+		{"class_mean_conductivity_loamy_sand_mm_per_h", &p.LoamySandMMPerH, leastRate, mostRate},
+		{"class_mean_conductivity_sandy_loam_mm_per_h", &p.SandyLoamMMPerH, leastRate, mostRate},
+		{"class_mean_conductivity_silt_loam_mm_per_h", &p.SiltLoamMMPerH, leastRate, mostRate},
+		{"class_mean_conductivity_loam_mm_per_h", &p.LoamMMPerH, leastRate, mostRate},
+		{"class_mean_conductivity_sandy_clay_loam_mm_per_h", &p.SandyClayLoamMMPerH, leastRate, mostRate},
+		{"class_mean_conductivity_clay_loam_mm_per_h", &p.ClayLoamMMPerH, leastRate, mostRate},
+		{"class_mean_conductivity_silty_clay_loam_mm_per_h", &p.SiltyClayLoamMMPerH, leastRate, mostRate},
+		{"class_mean_conductivity_sandy_clay_mm_per_h", &p.SandyClayMMPerH, leastRate, mostRate},
+		{"class_mean_conductivity_silty_clay_mm_per_h", &p.SiltyClayMMPerH, leastRate, mostRate},
+		{"class_mean_conductivity_clay_mm_per_h", &p.ClayMMPerH, leastRate, mostRate},
 	}
 }
 

@@ -79,7 +79,7 @@ func (x examination) lowestLayer(f *Finding) (b Bearing, direct bool) {
 		return Neither, false
 	}
 	if limit := x.p.SubsoilDescriptionDepthMM; depth < limit {
-		f.measured(sentence("The soil is described to %s mm only; to %s mm or more it would tell of the ground below.", depth, limit),
+		f.measured(sentence("The soil is described to {} mm only; to {} mm or more it would tell of the ground below.", depth, limit),
 			Neither, reading{"described_depth_mm", depth, "mm"}, limit, subsoilDescriptionName)
 		return Neither, false
 	}
@@ -101,8 +101,8 @@ func (x examination) lowestSpeed(f *Finding, lowest SoilLayer) (b Bearing, direc
 	case s.mmPerH >= x.p.FreeSubsoilMMPerH:
 		b, limit, limitName = Against, x.p.FreeSubsoilMMPerH, freeSubsoilName
 	}
-	how := either(s.measured, ", measured at %s mm/h", ", a class that averages %s mm/h")
-	text := "The lowest layer is " + name + sentence(how+either(b == Against, "; from %s mm/h it is free.", "; under %s mm/h it is slow."), s.mmPerH, limit)
+	how := either(s.measured, ", measured at {} mm/h", ", a class that averages {} mm/h")
+	text := "The lowest layer is " + name + sentence(how+either(b == Against, "; from {} mm/h it is free.", "; under {} mm/h it is slow."), s.mmPerH, limit)
 	f.Evidence = append(f.Evidence, Evidence{
 		Text: text, Bearing: b, Measure: "conductivity_mm_per_h", Value: &s.mmPerH, Unit: "mm/h", Limit: &limit,
 		Source: s.source + "; limit: " + sourceOf(limitName, limit),
@@ -134,13 +134,13 @@ func (x examination) profileTooShallow() Finding {
 	}
 	if depth >= limit {
 		f.Verdict = Absent
-		f.measured(sentence("At least %s mm drains freely before any slow layer; under %s mm is too shallow.", depth, limit),
+		f.measured(sentence("At least {} mm drains freely before any slow layer; under {} mm is too shallow.", depth, limit),
 			Against, reading{"free_profile_depth_mm", depth, "mm"}, limit, shallowProfileName)
 		return f
 	}
 	f.SettleBy = test
 	if depth > 0 {
-		f.measured(sentence("The soil is described to %s mm only; to %s mm it would tell.", depth, limit),
+		f.measured(sentence("The soil is described to {} mm only; to {} mm it would tell.", depth, limit),
 			Neither, reading{"described_depth_mm", depth, "mm"}, limit, shallowProfileName)
 	}
 	return f
@@ -150,7 +150,7 @@ func (x examination) profileTooShallow() Finding {
 func (x examination) slowFrom(f Finding, depth float64, l SoilLayer, s speed) Finding {
 	const ringDepthMM = 150
 	b := For
-	text := "Slow soil (" + texture(l.Texture) + ") begins " + sentence("%s mm below the thatch; under %s mm of free material is too shallow", depth, x.p.ShallowProfileDepthMM)
+	text := "Slow soil (" + texture(l.Texture) + ") begins " + sentence("{} mm below the thatch; under {} mm of free material is too shallow", depth, x.p.ShallowProfileDepthMM)
 	below, _ := x.in.RateBelow.at(x.ruling.Position)
 	if !s.measured && below != nil && *below >= x.p.FreeSubsoilMMPerH && depth <= ringDepthMM {
 		b, text = Neither, text+"; yet with 150 mm removed "+x.wetPlace()+" takes water in freely"

@@ -75,7 +75,7 @@ func (s Scales) Complete(p Parameters) (Scales, fault.List) {
 	total := 0.0
 	for at, slot := range s.slots() {
 		complete := completeScale(*slot, at, weights[at])
-		faults.Under(fault.Pointer(natureOf(at).measure), complete.check(natureOf(at)))
+		faults.Under("/"+string(natureOf(at).measure), complete.check(natureOf(at)))
 		total += *complete.Weight
 		*slot = &complete
 	}
@@ -110,7 +110,7 @@ func (s Scales) checkLimits() fault.List {
 		value float64
 	}{{"sound_from_index", *s.SoundFromIndex}, {"fair_from_index", *s.FairFromIndex}, {"poor_from_index", *s.PoorFromIndex}}
 	for i, limit := range limits {
-		pointer := fault.Pointer(limit.name)
+		pointer := "/" + limit.name
 		switch {
 		case !within(limit.value, 0, topScore):
 			faults.Add(pointer, limit.value, "a grade limit lies from 0 to 100", "give an index from 0 to 100")

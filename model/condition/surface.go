@@ -14,8 +14,8 @@ func (x examination) thatchExcess() Finding {
 	if depth != nil {
 		deep = bearing(*depth > limit)
 		f.measured(sentence(either(deep == For,
-			"Thatch is %s mm deep; more than %s mm is a concern.",
-			"Thatch is %s mm deep; up to %s mm is no concern."), *depth, limit),
+			"Thatch is {} mm deep; more than {} mm is a concern.",
+			"Thatch is {} mm deep; up to {} mm is no concern."), *depth, limit),
 			deep, reading{string(ThatchDepth), *depth, "mm"}, limit, thatchDepthName)
 	}
 	rich, diluted := x.organicMatter(&f)
@@ -50,8 +50,8 @@ func (x examination) organicMatter(f *Finding) (rich Bearing, diluted bool) {
 	pct, limit := *x.in.OrganicMatterTopPct, x.p.ThatchExcessOrganicMatterPct
 	rich = bearing(pct > limit)
 	f.measured(sentence(either(rich == For,
-		"The top 20 mm holds %s %% of organic matter by weight; above %s %% at the surface ponding is frequent.",
-		"The top 20 mm holds %s %% of organic matter by weight; ponding is frequent only above %s %%."), pct, limit),
+		"The top 20 mm holds {} % of organic matter by weight; above {} % at the surface ponding is frequent.",
+		"The top 20 mm holds {} % of organic matter by weight; ponding is frequent only above {} %."), pct, limit),
 		rich, reading{"organic_matter_pct", pct, "%"}, limit, thatchOrganicMatterName)
 	return rich, pct <= x.p.DilutedOrganicMatterPct
 }
@@ -64,8 +64,8 @@ func (x examination) softness(f *Finding) {
 	}
 	hardness, limit := *x.in.SurfaceHardnessGravities, x.p.SoftSurfaceGravities
 	f.measured(sentence(either(hardness < limit,
-		"The surface is soft: %s gravities, under %s. By itself that decides nothing.",
-		"The surface is not soft: %s gravities; soft is under %s."), hardness, limit),
+		"The surface is soft: {} gravities, under {}. By itself that decides nothing.",
+		"The surface is not soft: {} gravities; soft is under {}."), hardness, limit),
 		Neither, reading{"surface_hardness_gravities", hardness, "gravities"}, limit, softSurfaceName)
 }
 
@@ -85,8 +85,8 @@ func (x examination) annualMeadowGrassDominant() Finding {
 		f.Verdict = Present
 	}
 	f.measured(sentence(either(dominant,
-		"Annual meadow grass is %s %% of the sward; from %s %% it is dominant. Many good greens have as much.",
-		"Annual meadow grass is %s %% of the sward; from %s %% it is dominant."), *e.Value, limit),
+		"Annual meadow grass is {} % of the sward; from {} % it is dominant. Many good greens have as much.",
+		"Annual meadow grass is {} % of the sward; from {} % it is dominant."), *e.Value, limit),
 		bearing(dominant), reading{string(AnnualMeadowGrass), *e.Value, "%"}, limit, annualMeadowGrassName)
 	if e.Interval != nil && e.Interval.Low < limit && limit <= e.Interval.High {
 		f.SettleBy = "The count reaches across the limit: take more points."
@@ -108,8 +108,8 @@ func (x examination) surfaceSealing() Finding {
 			place = "The worst zone, " + fault.Shorten(x.ruling.Position) + ","
 		}
 		f.measured(place+sentence(either(enough,
-			" takes in %s mm/h; from %s mm/h it is not what holds the water up.",
-			" takes in %s mm/h; under %s mm/h it may hold the water up."), *rate, limit),
+			" takes in {} mm/h; from {} mm/h it is not what holds the water up.",
+			" takes in {} mm/h; under {} mm/h it may hold the water up."), *rate, limit),
 			surfaceBearing(enough), reading{string(Infiltration), *rate, "mm/h"}, limit, adequateRingRateName)
 		if enough {
 			f.Verdict = Absent
@@ -133,8 +133,8 @@ func (x examination) underMat(f *Finding) (Verdict, string) {
 	chance := interval != nil && interval.Low <= 1
 	b := bearing(sealed)
 	pattern := either(sealed,
-		"With the top 50 mm removed the rate is %s times the surface's; above %s times the surface is sealed.",
-		"With the top 50 mm removed the rate is %s times the surface's; up to %s times the surface is not sealed.")
+		"With the top 50 mm removed the rate is {} times the surface's; above {} times the surface is sealed.",
+		"With the top 50 mm removed the rate is {} times the surface's; up to {} times the surface is not sealed.")
 	verdict, settle := Absent, ""
 	switch {
 	case sealed && !chance:
@@ -174,7 +174,7 @@ func (x examination) rootDepthShallow() Finding {
 	if shallow {
 		f.Verdict = Present
 	}
-	f.measured(where+sentence(either(shallow, " %s mm; under %s mm they are shallow.", " %s mm; under %s mm they would be shallow."), *roots, limit),
+	f.measured(where+sentence(either(shallow, " {} mm; under {} mm they are shallow.", " {} mm; under {} mm they would be shallow."), *roots, limit),
 		bearing(shallow), reading{"root_depth_mm", *roots, "mm"}, limit, shallowRootName)
 	x.blackLayer(&f)
 	return f

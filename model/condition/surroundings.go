@@ -13,13 +13,13 @@ func (x examination) shade() Finding {
 	switch {
 	case sun < least:
 		f.Verdict = Present
-		f.measured(sentence("The worst part has %s h of direct sun a day; at least %s h is wanted. No rebuild cures shade.", sun, least), For, r, least, leastSunName)
+		f.measured(sentence("The worst part has {} h of direct sun a day; at least {} h is wanted. No rebuild cures shade.", sun, least), For, r, least, leastSunName)
 	case sun < enough:
 		f.Verdict = Absent
-		f.measured(sentence("The worst part has %s h of direct sun a day: enough, though %s h would be better.", sun, enough), Against, r, enough, enoughSunName)
+		f.measured(sentence("The worst part has {} h of direct sun a day: enough, though {} h would be better.", sun, enough), Against, r, enough, enoughSunName)
 	default:
 		f.Verdict = Absent
-		f.measured(sentence("The worst part has %s h of direct sun a day; %s h is plenty.", sun, enough), Against, r, enough, enoughSunName)
+		f.measured(sentence("The worst part has {} h of direct sun a day; {} h is plenty.", sun, enough), Against, r, enough, enoughSunName)
 	}
 	return f
 }
@@ -85,8 +85,8 @@ func (x examination) courseWaterlogged() Finding {
 		f.Verdict = Present
 	}
 	f.noted(sentence(either(more,
-		"The rest of the course was too wet on %s days a year, more than the %s lost to this green: work on the green cannot give those back.",
-		"The rest of the course was too wet on %s days a year, against %s lost to this green."), course, green),
+		"The rest of the course was too wet on {} days a year, more than the {} lost to this green: work on the green cannot give those back.",
+		"The rest of the course was too wet on {} days a year, against {} lost to this green."), course, green),
 		bearing(more), reading{"waterlogged_course_days", course, "days a year"})
 	return f
 }

@@ -38,7 +38,7 @@ func (x examination) judgeTrial() Trial {
 func (x examination) unfair(t ProgrammeTrial) []string {
 	var wants []string
 	if t.Seasons < x.p.TrialLeastSeasons {
-		wants = append(wants, sentence("The programme ran for %s seasons; a fair trial takes at least %s.", t.Seasons, x.p.TrialLeastSeasons))
+		wants = append(wants, sentence("The programme was tried for {} of the {} seasons that a fair trial takes at the least.", t.Seasons, x.p.TrialLeastSeasons))
 	}
 	least := func(value *float64, limit float64, missing, short string) {
 		switch {
@@ -50,10 +50,10 @@ func (x examination) unfair(t ProgrammeTrial) []string {
 	}
 	least(t.OperationsDonePct, x.p.TrialLeastOperationsPct,
 		"How many of the planned operations were done is not recorded.",
-		"%s %% of the planned operations were done; a fair trial takes at least %s %%.")
+		"{} % of the planned operations were done; a fair trial takes at least {} %.")
 	least(t.SandTPerHaPerYear, x.p.TrialLeastSandTPerHaPerYear,
 		"How much sand was put on is not recorded.",
-		"%s t/ha of sand a year was put on; a fair trial takes at least %s t/ha.")
+		"{} t/ha of sand a year was put on; a fair trial takes at least {} t/ha.")
 	if x.in.HasDrains {
 		switch {
 		case x.in.Outfall.State == OutfallBlocked:
@@ -87,7 +87,7 @@ func (x examination) progress(t ProgrammeTrial) Trial {
 			moved, size = "rose", *change
 		}
 		reasons = append(reasons, strings.Join([]string{
-			what, moved, "by", sentence("%s "+unit+" a year; a fall of at least %s "+unit+" a year is progress.", size, least),
+			what, moved, "by", sentence("{} "+unit+" a year; a fall of at least {} "+unit+" a year is progress.", size, least),
 		}, " "))
 	}
 	judge(t.OrganicMatterChangePctPointsPerYear, x.p.TrialLeastOrganicMatterFallPctPointsPerYear, "Organic matter", "points")

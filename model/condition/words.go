@@ -42,10 +42,12 @@ func apart(a, b float64) (string, string) {
 	return first, second
 }
 
-// sentence fills a value and its limit into a pattern with two %s.
+// sentence fills a value and its limit into a pattern with two {}.
 func sentence(pattern string, value, limit float64) string {
 	v, l := apart(value, limit)
-	return fmt.Sprintf(pattern, v, l)
+	before, rest, _ := strings.Cut(pattern, "{}")
+	between, after, _ := strings.Cut(rest, "{}")
+	return before + v + between + l + after
 }
 
 // either picks one of two patterns.
