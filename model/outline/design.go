@@ -1,0 +1,151 @@
+package outline
+
+import (
+	"fmt"
+	"slices"
+
+	"swardcase/model/fault"
+)
+
+// Report is everything that the outline of a green yields.
+type Report struct {
+	Measures Measures `json:"measures"`
+	Plane    *Plane   `json:"plane"` // null without enough spot levels
+	Holeable Holeable `json:"holeable"`
+	Layouts  []Layout `json:"layouts"` // herringbone, then perimeter_main
+	// Suggested is the layout with less excavation and pipe of those that can
+	// be laid, "" when none can. Advised is what the site asks for whatever it
+	// costs: the perimeter main where water runs in from higher ground.
+	Suggested       string `json:"suggested"`
+	SuggestedReason string `json:"suggested_reason"`
+	Advised         string `json:"advised"`
+	AdvisedReason   string `json:"advised_reason"`
+	// Chosen is the user's choice, else the advised layout, else the
+	// suggested one.
+	Chosen     string    `json:"chosen"`
+	MainPipe   *PipeSize `json:"main_pipe"` // of the chosen layout; null when it has none
+	Cautions   []string  `json:"cautions"`
+	NorthKnown bool      `json:"north_known"` // bearings are from true north, not from the y axis
+}
+
+// Design reads an outline and draws both layouts in it.
+func Design(o Outline, options Options, p Parameters) (*Report, fault.List) {
+	_, report, faults := Draw(o, options, p)
+	return report, faults
+}
+
+// Draw is Design, and hands out the Shape for the drawing of the plan.
+func Draw(o Outline, options Options, p Parameters) (*Shape, *Report, fault.List) {
+	shape, faults := Read(o)
+	if len(faults) > 0 {
+		return nil, nil, faults
+	}
+	report := &Report{Measures: shape.Measures(), NorthKnown: shape.place != nil, Cautions: standingCautions()}
+	plane, warnings := shape.FitPlane(p)
+	report.Plane = plane
+	report.Cautions = append(report.Cautions, warnings...)
+	report.Holeable = shape.Holeable(plane, p)
+	for _, kind := range [2]string{Herringbone, PerimeterMain} {
+		layout, bad := shape.Lay(kind, options, plane, p)
+		if len(bad) > 0 {
+			faults.Under("/drains", bad)
+			return nil, nil, faults
+		}
+		report.Layouts = append(report.Layouts, *layout)
+	}
+	report.choose(options, p)
+	faults = report.sizeMain(options, p)
+	if len(faults) > 0 {
+		return nil, nil, faults
+	}
+	return shape, report, nil
+}
+
+// Layout gives the layout of a kind, nil when there is none.
+func (r *Report) Layout(kind string) *Layout {
+	for i := range r.Layouts {
+		if r.Layouts[i].Kind == kind {
+			return &r.Layouts[i]
+		}
+	}
+	return nil
+}
+
+// choose compares the two layouts by what is dug and laid: a length of pipe is
+// counted as the volume of trench that costs as much.
+func (r *Report) choose(o Options, p Parameters) {
+	worth := p.PipeMPerTrenchM3
+	work := func(l *Layout) float64 { return l.TrenchM3 + l.PipeM/worth }
+	var able []*Layout
+	for i := range r.Layouts {
+		if r.Layouts[i].Feasible() {
+			able = append(able, &r.Layouts[i])
+		}
+	}
+	slices.SortStableFunc(able, func(a, b *Layout) int {
+		switch {
+		case work(a) < work(b):
+			return -1
+		case work(a) > work(b):
+			return 1
+		}
+		return 0
+	})
+	switch len(able) {
+	case 0:
+		r.SuggestedReason = "neither layout can be laid as stated: see the refused runs"
+	case 1:
+		r.Suggested, r.SuggestedReason = able[0].Kind, "the other layout has runs that cannot be laid"
+	default:
+		r.Suggested = able[0].Kind
+		r.SuggestedReason = fmt.Sprintf(
+			"%.1f m³ of trench and %.0f m of pipe against %.1f m³ and %.0f m, with %g m of pipe counted as one cubic metre of trench",
+			able[0].TrenchM3, able[0].PipeM, able[1].TrenchM3, able[1].PipeM, worth)
+	}
+	if o.WaterRunsIn {
+		r.Advised = PerimeterMain
+		r.AdvisedReason = "water runs in from higher ground: a main round the edge catches it before it enters the root zone"
+	}
+	r.Chosen = r.Suggested
+	for _, better := range [2]string{r.Advised, o.Choice} {
+		if better != "" {
+			r.Chosen = better
+		}
+	}
+}
+
+// sizeMain sizes the main of the chosen layout for the flow of the whole
+// catchment at its flattest stretch. Each arm of a perimeter main carries less.
+func (r *Report) sizeMain(o Options, p Parameters) fault.List {
+	layout := r.Layout(r.Chosen)
+	if layout == nil {
+		return nil
+	}
+	fall := 1.0
+	for _, run := range layout.Runs {
+		if run.Kind == Main || run.Kind == Outfall {
+			fall = min(fall, run.LeastFallPct/100)
+		}
+	}
+	size, bad := SizePipe(o.Pipe, r.Measures.AreaM2, fall, p)
+	if len(bad) > 0 {
+		var faults fault.List
+		faults.Under("/drains/pipe", bad)
+		return faults
+	}
+	if layout.Kind == PerimeterMain {
+		size.Notes = append(size.Notes, "sized for the whole flow, as where both arms meet; each arm alone carries less")
+	}
+	r.MainPipe = &size
+	return nil
+}
+
+// standingCautions hold for every drawing.
+func standingCautions() []string {
+	return []string{
+		"find and mark buried services and irrigation before any trench is dug",
+		"trenches and plant can kill: dig, support and fence them as the local safety rules and a competent person require",
+		"water may be let out only where the local authority and the owner of the ground or watercourse allow it",
+		"not for tender or setting out until a drainage engineer has checked levels and runs on the ground",
+	}
+}

@@ -1,0 +1,157 @@
+package outline
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/paulmach/orb"
+)
+
+// pipe is one run of drain while a layout is being drawn: a path from its
+// upper end to its lower end, and the pipe that it flows into.
+type pipe struct {
+	kind string
+	id   string
+	path []orb.Point
+	// chain is the distance along the path to each of its points.
+	chain []float64
+	// into is the pipe that takes the water, intoAt how far along its path;
+	// nil for the last pipe of the layout.
+	into   *pipe
+	intoAt float64
+	// stranded says why the water has nowhere to go, when it has not.
+	stranded string
+	// beyondEdge is true of a pipe that lies outside the green.
+	beyondEdge bool
+
+	arrivals []arrival
+	nodes    []node
+}
+
+// arrival is water coming in from another pipe: how far along the path and at
+// what invert level.
+type arrival struct{ along, invertM float64 }
+
+// node is one point of a graded pipe.
+type node struct {
+	at     orb.Point
+	along  float64
+	invert float64
+	depth  float64 // of the trench below the formation, metres
+}
+
+func newPipe(kind string, path []orb.Point) *pipe {
+	p := &pipe{kind: kind, path: path, chain: make([]float64, len(path))}
+	for i := 1; i < len(path); i++ {
+		p.chain[i] = p.chain[i-1] + between(path[i-1], path[i])
+	}
+	return p
+}
+
+func (p *pipe) length() float64 { return p.chain[len(p.chain)-1] }
+
+// segments of the path, for distances.
+func (p *pipe) segments(list []segment) []segment {
+	for i := 1; i < len(p.path); i++ {
+		list = append(list, newSegment(p.path[i-1], p.path[i]))
+	}
+	return list
+}
+
+// grade gives the pipe its invert levels: as shallow as the cover, the pipes
+// that come in and the least fall allow, worked from the upper end down. It
+// hands the level of its lower end on to the pipe it flows into.
+func (r *rules) grade(p *pipe) {
+	p.nodes = r.levels(p, p.arrivals)
+	if p.into != nil {
+		p.into.arrivals = append(p.into.arrivals, arrival{p.intoAt, p.nodes[len(p.nodes)-1].invert})
+	}
+}
+
+// levels works out the nodes of a graded pipe without changing it. The surface
+// is a plane, so between two nodes the cover is met when it is met at both.
+func (r *rules) levels(p *pipe, arrivals []arrival) []node {
+	nodes := make([]node, 0, len(p.path)+len(arrivals))
+	for i, at := range p.path {
+		nodes = append(nodes, node{at: at, along: p.chain[i], invert: r.cover(at)})
+	}
+	for _, a := range arrivals {
+		nodes = p.insert(nodes, a, r)
+	}
+	for i := range nodes {
+		if i > 0 {
+			highest := nodes[i-1].invert - r.fall*(nodes[i].along-nodes[i-1].along)
+			nodes[i].invert = min(nodes[i].invert, highest)
+		}
+		nodes[i].depth = r.surface(nodes[i].at) - r.formation - nodes[i].invert + r.bed
+	}
+	return nodes
+}
+
+// insert lowers the node at an arrival, or makes one there.
+func (p *pipe) insert(nodes []node, a arrival, r *rules) []node {
+	const same = 1e-6
+	i := 0
+	for i < len(nodes) && nodes[i].along < a.along-same {
+		i++
+	}
+	if i < len(nodes) && math.Abs(nodes[i].along-a.along) <= same {
+		nodes[i].invert = min(nodes[i].invert, a.invertM)
+		return nodes
+	}
+	if i == len(nodes) {
+		nodes[i-1].invert = min(nodes[i-1].invert, a.invertM)
+		return nodes
+	}
+	before, after := nodes[i-1], nodes[i]
+	share := (a.along - before.along) / (after.along - before.along)
+	at := orb.Point{
+		before.at[0] + share*(after.at[0]-before.at[0]),
+		before.at[1] + share*(after.at[1]-before.at[1]),
+	}
+	nodes = append(nodes, node{})
+	copy(nodes[i+1:], nodes[i:])
+	nodes[i] = node{at: at, along: a.along, invert: min(r.cover(at), a.invertM)}
+	return nodes
+}
+
+// trench is the volume dug for the nodes, in cubic metres, when digging starts
+// at the given height above the formation.
+func (r *rules) trench(nodes []node, above float64) float64 {
+	volume := 0.0
+	for i := 1; i < len(nodes); i++ {
+		a, b := &nodes[i-1], &nodes[i]
+		volume += r.trenchWidth * (b.along - a.along) * ((a.depth+b.depth)/2 + above)
+	}
+	return volume
+}
+
+// deepest is the greatest trench depth of the nodes, in metres.
+func deepest(nodes []node) float64 {
+	depth := 0.0
+	for _, n := range nodes {
+		depth = max(depth, n.depth)
+	}
+	return depth
+}
+
+// refusal says why a pipe cannot be laid, or gives "".
+func (r *rules) refusal(p *pipe) (reason, remedy string) {
+	if p.stranded != "" {
+		return p.stranded, "turn the laterals, move the outfall, or take the other layout"
+	}
+	const rounding = 1e-9
+	deepened := deepest(p.nodes) - r.trenchDepth
+	if deepened > r.deepening+rounding {
+		return fmt.Sprintf("a fall of 1 in %.0f needs a trench %.0f mm deeper than the least depth, and %.0f mm is the limit",
+				1/r.fall, 1000*deepened, 1000*r.deepening),
+			"raise the deepening limit, turn the laterals towards the fall, move the outfall, or shape the formation with more fall"
+	}
+	if p.kind == Outfall && r.outfallLevel != nil {
+		if end := p.nodes[len(p.nodes)-1].invert; end < *r.outfallLevel-rounding {
+			return fmt.Sprintf("the pipe reaches the outfall at level %.3f m, below the water level there, %.3f m", end, *r.outfallLevel),
+				"find a lower outfall, or raise the green"
+		}
+	}
+	return "", ""
+}
