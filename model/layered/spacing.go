@@ -25,6 +25,7 @@ func EquivalentDepthSeries(belowM, spacingM, radiusM float64) float64 {
 	if belowM <= 0 {
 		return 0
 	}
+	spacingM = apart(spacingM, radiusM)
 	x := 2 * math.Pi * belowM / spacingM
 	f := math.Pi*math.Pi/(4*x) + math.Log(x/(2*math.Pi))
 	if x > 0.5 {
@@ -47,6 +48,7 @@ func EquivalentDepthMoody(belowM, spacingM, radiusM float64) float64 {
 	if belowM <= 0 {
 		return 0
 	}
+	spacingM = apart(spacingM, radiusM)
 	ratio := belowM / spacingM
 	if ratio > 0.31 {
 		return capped(spacingM/(8/math.Pi*(math.Log(spacingM/radiusM)-1.15)), belowM)
@@ -54,6 +56,14 @@ func EquivalentDepthMoody(belowM, spacingM, radiusM float64) float64 {
 	c := 3.55 - 1.6*ratio + 2*ratio*ratio
 	return capped(belowM/(1+ratio*(8/math.Pi*math.Log(belowM/radiusM)-c)), belowM)
 }
+
+// leastRadiiApart is where the equivalent depth of a deep soil is least in both
+// forms (at e·π and e^2.15 radii). They are made for drains far apart, and would
+// grow again for drains closer than that.
+const leastRadiiApart = 8.6
+
+// apart holds the spacing to the range in which the forms make sense.
+func apart(spacingM, radiusM float64) float64 { return max(spacingM, leastRadiiApart*radiusM) }
 
 // capped keeps an equivalent depth at or below the true one: near a drain as
 // wide as its layer is deep the formulas run away or change sign.
