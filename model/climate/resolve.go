@@ -170,6 +170,8 @@ func checkMonth(n MonthlyNormals, i int, faults *fault.List) {
 			faults.Add(fault.Pointer("wet_days", i), wet, "is more days than "+monthNames[i]+" has", "give the mean number of days with 0.2 mm or more")
 		case wet == 0 && rain >= wetDayMM:
 			faults.Add(fault.Pointer("wet_days", i), wet, "leaves no day on which the month's rain could fall", "give at least a part of a day, or no rain")
+		case wet > 0 && rain/wet > maxDailyRainMM:
+			faults.Add(fault.Pointer("wet_days", i), wet, fmt.Sprintf("leaves %.0f mm for each wet day", rain/wet), "give the mean number of days with 0.2 mm or more")
 		case wet*wetDayMM > rain*(1+roundOff):
 			faults.Add(fault.Pointer("wet_days", i), wet, fmt.Sprintf("is more days of %g mm than %g mm of rain allows", wetDayMM, rain),
 				"count days with 0.2 mm or more, and give rain in millimetres")
