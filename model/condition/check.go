@@ -16,6 +16,8 @@ const (
 	mostPositionBytes = 200
 	// mostRatio bounds a ratio of two rates.
 	mostRatio = 1e7
+	// rounding is how far, as a share, a value may lie outside its interval.
+	rounding = 1e-9
 )
 
 // check finds every fault of an input. Pointers are relative to the input.
@@ -117,13 +119,14 @@ func (c *checker) position(of string, i int, p PositionEstimate, twice bool, mos
 }
 
 // interval wants low ≤ value ≤ high, all finite. An interval of few readings may
-// reach beyond what the quantity itself can be; the scales end long before.
+// reach beyond what the quantity itself can be; the scales end long before. Equal
+// readings give an interval of no width, which rounding may leave beside the value.
 func (c *checker) interval(pointer string, interval *Interval, value float64) {
 	if interval == nil {
 		return
 	}
-	i := *interval
-	if !finite(i.Low) || !finite(i.High) || !within(value, i.Low, i.High) {
+	i, slack := *interval, rounding*value
+	if !finite(i.Low) || !finite(i.High) || !within(value, i.Low-slack, i.High+slack) {
 		c.faults.Add(pointer+"/interval", fmt.Sprintf("%g to %g", i.Low, i.High),
 			fmt.Sprintf("does not hold the value, which is %g", value), "give finite bounds with low ≤ value ≤ high, or leave the interval out")
 	}

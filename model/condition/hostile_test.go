@@ -165,6 +165,18 @@ func FuzzJudge(f *testing.F) {
 		if !(c.Index >= 0 && c.Index <= 100) || len(c.Diagnosis.Findings) != 16 || c.Headline == "" {
 			t.Fatalf("index %v, %d findings", c.Index, len(c.Diagnosis.Findings))
 		}
+		d := c.Diagnosis
+		if d.SurfaceShare < 0 || d.DischargeShare < 0 || d.OtherShare < 0 || !near(d.SurfaceShare+d.DischargeShare+d.OtherShare, 1, 1e-9) {
+			t.Fatalf("shares %v, %v, %v", d.SurfaceShare, d.DischargeShare, d.OtherShare)
+		}
+		if d.Structural && d.UpkeepCanMend {
+			t.Fatal("structural, yet upkeep can mend it")
+		}
+		for _, finding := range d.Findings {
+			if finding.Verdict == condition.CannotJudge && finding.SettleBy == "" {
+				t.Fatalf("%s cannot be judged, and nothing would settle it", finding.Cause)
+			}
+		}
 		if _, err := json.Marshal(c); err != nil {
 			t.Fatal(err)
 		}

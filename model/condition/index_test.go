@@ -292,3 +292,17 @@ func TestScorerAgreesWithJudge(t *testing.T) {
 		t.Error("an index of nothing")
 	}
 }
+
+// Equal readings give an interval of no width beside a value that differs from it
+// only by rounding, as exp(log(x)) does from x.
+func TestAnIntervalOfNoWidthSurvivesRounding(t *testing.T) {
+	value := 12.0
+	beside := math.Nextafter(value, 13)
+	c := judge(t, condition.Input{Infiltration: ranged(beside, value, beside)})
+	if i := c.Interval; !(i.Low <= c.Index && c.Index <= i.High) || i.High-i.Low > 1e-9 {
+		t.Errorf("interval %v to %v about %v", i.Low, i.High, c.Index)
+	}
+	if _, faults := condition.Judge(condition.Input{Infiltration: ranged(12.1, 12, 13)}, condition.Scales{}, parameters()); len(faults) != 1 {
+		t.Errorf("a value outside its interval gives faults %v", faults)
+	}
+}
