@@ -99,6 +99,7 @@ func TestRefusals(t *testing.T) {
 		{"trailing slash", request("GET", "/healthz/", "", ""), 404, "not-found"},
 		{"wrong method", request("GET", trial, "", ""), 405, "method-not-allowed"},
 		{"unheard-of method", request("BREW", "/healthz", "", ""), 405, "method-not-allowed"},
+		{"a tunnel", request("CONNECT", "/healthz", "", ""), 405, "method-not-allowed"},
 		{"unknown query parameter", request("GET", "/healthz?verbose=1", "", ""), 400, "bad-parameters"},
 		{"unknown query parameter of a post", request("POST", trial+"?x=1", "application/json", "{}"), 400, "bad-parameters"},
 		{"no media type", request("POST", trial, "", "{}"), 415, "unsupported-media-type"},

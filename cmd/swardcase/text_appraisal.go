@@ -1,0 +1,163 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"swardcase/costs"
+	"swardcase/model"
+)
+
+// appraisalText prints a whole appraisal, the answer first.
+func appraisalText(a model.Appraisal) string {
+	var p page
+	p.title(titleOf(a.Case.Title, a.Case.Green.Name))
+	p.line("%s", a.PriceStamp)
+	writeRecommendation(&p, a)
+	writeCondition(&p, a.Condition)
+	writeOptions(&p, a)
+	writeYears(&p, a)
+	writeBill(&p, a)
+	writeCautions(&p, a.Cautions)
+	return p.String()
+}
+
+func writeRecommendation(p *page, a model.Appraisal) {
+	r := a.Recommendation
+	p.heading("Advice")
+	p.paragraph(r.Headline)
+	if r.ApproveCapital.Sign() > 0 {
+		p.paragraph(fmt.Sprintf("Ask the meeting to approve %s of capital: the price book's high rates, since a likely cost is exceeded as often as not.",
+			r.ApproveCapital.About()))
+	}
+	p.line("")
+	p.line("Because:")
+	for _, reason := range r.Reasons {
+		p.item("-", reason)
+	}
+	if len(r.WhatWouldChange) > 0 {
+		p.line("What would change it:")
+		for _, change := range r.WhatWouldChange {
+			p.item("-", change)
+		}
+	}
+}
+
+// writeOptions prints the table of options side by side, then why each that
+// does not pass does not.
+func writeOptions(p *page, a model.Appraisal) {
+	p.heading("Options side by side")
+	p.line("%s%s%s%s%s%s%s  %s", left("", 36), right("months", 8), right("months", 8), right("capital", 10), right("upkeep", 9),
+		right("worth over", 11), right("pays", 7), "meets")
+	p.line("%s%s%s%s%s%s%s  %s", left("", 36), right("playable", 9), right("out", 7), right("", 10), right("a year", 9),
+		right("present", 11), right("back", 7), "all")
+	for _, o := range a.Options {
+		payback := "-"
+		if years := o.Money.AgainstPresent.Payback.Years; years != nil {
+			payback = fmt.Sprintf("%.1f y", *years)
+		}
+		meets := "yes"
+		switch {
+		case len(o.Infeasible) > 0:
+			meets = "cannot"
+		case len(o.Shortfalls) > 0:
+			meets = "no"
+		}
+		mark := " "
+		if o.Option == a.Recommendation.Option {
+			mark = ">"
+		}
+		p.line("%s%s%s%s%s%s%s%s  %s", mark, left(" "+strings.ReplaceAll(plain(o.Option), "/", ", "), 35),
+			right(fmt.Sprintf("%.1f", o.Forecast.MonthsPlayableYear5), 8), right(fmt.Sprintf("%.1f", o.MonthsOutOfPlay), 8),
+			right(o.Money.Capital.Whole(), 10), right(o.Money.YearlyUpkeep.Whole(), 9),
+			right(o.Money.AgainstPresent.NetPresentValue.Whole(), 11), right(payback, 7), meets)
+	}
+	p.line("Months playable: open on the main green, year 5. Months out: this green on a temporary.")
+	p.line("Worth over present: net present value against the present programme, %d years at %g %% (%s).",
+		*a.Case.Money.HorizonYears, *a.Case.Money.DiscountRatePct, a.Case.Money.Basis)
+	for _, o := range a.Options {
+		for _, reason := range o.Infeasible {
+			p.item("x", o.Words+" cannot be done: "+reason.Text)
+		}
+	}
+	for _, o := range a.Options {
+		for _, shortfall := range o.Shortfalls {
+			p.item("-", o.Words+": "+shortfall.Text)
+		}
+	}
+}
+
+// writeYears sets the advised option's months playable beside the present
+// programme's.
+func writeYears(p *page, a model.Appraisal) {
+	advised := advisedOption(a)
+	if advised.Option == model.Yardstick {
+		return
+	}
+	p.heading("Months playable by year")
+	years := []int{1, 2, 3, 5, 8, 10, 15, 20, 25, 30, 40}
+	row := func(name string, of func(int) string) {
+		line := left(name, 36)
+		for _, year := range years {
+			if year <= len(advised.Forecast.Years) {
+				line += right(of(year), 6)
+			}
+		}
+		p.line("%s", line)
+	}
+	row("year", func(year int) string { return fmt.Sprint(year) })
+	row("present programme", func(year int) string {
+		return fmt.Sprintf("%.1f", a.Options[0].Forecast.Years[year-1].MonthsPlayable)
+	})
+	row(strings.ReplaceAll(plain(advised.Option), "/", ", "), func(year int) string {
+		return fmt.Sprintf("%.1f", advised.Forecast.Years[year-1].MonthsPlayable)
+	})
+	if t := advised.Timeline; t != nil {
+		p.paragraph(fmt.Sprintf("Works start on %s and take %.0f weeks; the surface is sown or laid on %s and the green opens on %s, after %.1f months on a temporary.",
+			t.Opening.WorksStart, t.WorksWeeks, t.Opening.LaidOn, t.Opening.OpensOn, advised.MonthsOutOfPlay))
+	}
+}
+
+func advisedOption(a model.Appraisal) model.OptionAppraisal {
+	for _, o := range a.Options {
+		if o.Option == a.Recommendation.Option {
+			return o
+		}
+	}
+	return a.Options[0]
+}
+
+// writeBill prints the advised option's bill by section; an option without
+// works has its year of upkeep instead.
+func writeBill(p *page, a model.Appraisal) {
+	advised := advisedOption(a)
+	bill := advised.Money.WorksBill
+	heading := "Bill of " + advised.Words
+	if advised.Design == nil {
+		heading = "A year of " + advised.Words
+		for _, programme := range a.Programmes {
+			if programme.Name == advised.Programme {
+				bill = programme.Bill
+			}
+		}
+	}
+	p.heading(heading)
+	sum := func(name string, amount costs.Money) { p.line("%s%s", left(name, 44), right(amount.Format(), 16)) }
+	for _, section := range bill.Sections {
+		sum(plain(section.Section), section.Subtotal)
+	}
+	if bill.Contingency.Sign() > 0 {
+		sum(fmt.Sprintf("contingency, %g %%", bill.ContingencyPct), bill.Contingency)
+	}
+	sum("tax", bill.Tax)
+	sum(fmt.Sprintf("less tax recovered, %g %% of it", bill.TaxRecoverablePct), bill.TaxRecoverable.Neg())
+	total := "total"
+	if advised.Design != nil {
+		total = "capital of the works"
+	}
+	sum(total, bill.Capital)
+	if a.EnablingBill.Capital.Sign() > 0 && advised.Design != nil {
+		sum("enabling works, under every option", a.EnablingBill.Capital)
+		sum("capital in all", advised.Money.Capital)
+	}
+}
