@@ -252,10 +252,8 @@ func meanOrganicMatterPct(s Soil, depthMM float64, p Parameters) float64 {
 		if i == len(layers)-1 {
 			to = depthMM
 		}
-		if to > above {
-			sum += (to - above) * layer.OrganicMatterPct
-			above = to
-		}
+		sum += (to - above) * layer.OrganicMatterPct
+		above = to
 	}
 	return sum / depthMM
 }

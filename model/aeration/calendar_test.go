@@ -46,6 +46,41 @@ func TestOneCoringByHand(t *testing.T) {
 	}
 }
 
+// By hand, per visit of the usual geometry: slits 3 × 75 mm at 150 × 150 mm are
+// 1 % and 3.33 m a m²; scarifier blades of 2 mm at 30 mm 6.67 % and 33.3 m; a
+// mole plough's leg of 25 mm at 2 m 1.25 % and 0.5 m; overseeding in two passes
+// of 2 mm at 40 mm 10 % and 50 m. Only the scarifier lifts what it cuts:
+// 6.67 % × 8 mm × 1.4 t/m³ = 0.747 kg/m².
+func TestSlitsByHand(t *testing.T) {
+	for _, row := range []struct {
+		operation                     aeration.Operation
+		areaPct, slitMPerM2, liftedKG float64
+	}{
+		{aeration.SlitTining, 1, 10.0 / 3, 0},
+		{aeration.Scarifying, 20.0 / 3, 100.0 / 3, 0.2 / 3 * 8 * 1.4},
+		{aeration.MolePloughing, 1.25, 0.5, 0},
+		{aeration.Overseeding, 10, 50, 0},
+	} {
+		in := one(aeration.Work{Operation: row.operation})
+		in.Soil.BulkDensityTPerM3 = ptr(1.4)
+		in.Ground = aeration.Ground{ClayPct: ptr(40.0), Stony: ptr(false), HasOutfall: ptr(true), NothingBuried: true}
+		got := build(t, in).Lines[0].PerVisit
+		near(t, string(row.operation)+" area", got.AreaAffectedPct, row.areaPct, 1e-9)
+		near(t, string(row.operation)+" length", got.SlitMPerM2, row.slitMPerM2, 1e-9)
+		near(t, string(row.operation)+" lifted", got.MaterialLiftedKGPerM2, row.liftedKG, 1e-9)
+	}
+}
+
+// By hand: 60 t/ha are 4 mm; two stated dressings of 0.8 mm leave 2.4 mm to the
+// other three.
+func TestDressingsShareWhatIsLeft(t *testing.T) {
+	in := withSand(one(aeration.Work{Operation: aeration.TopDressing, TimesPerYear: ptr(2.0), DressingMM: ptr(0.8)}), 60)
+	in.Programme.Works = append(in.Programme.Works, aeration.Work{Operation: aeration.TopDressing, TimesPerYear: ptr(3.0)})
+	near(t, "each of the others", build(t, in).Lines[1].PerVisit.SandDressMM, 0.8, 1e-9)
+	*in.Programme.Works[0].DressingMM = 0.5
+	near(t, "each of the others", build(t, in).Lines[1].PerVisit.SandDressMM, 1, 1e-9)
+}
+
 func TestCoresBrushedBackRemoveNothing(t *testing.T) {
 	tines := aeration.Tines{InsideDiameterMM: 10, OutsideDiameterMM: 13, SpacingAcrossMM: 50, SpacingAlongMM: 50, DepthMM: 60, Passes: 1}
 	a := build(t, one(aeration.Work{Operation: aeration.HollowCoring, Tines: &tines})).Totals.Amounts
@@ -203,7 +238,9 @@ func TestFaultsAreAllNamedAtOnce(t *testing.T) {
 		Programme: aeration.Programme{SandTPerHaPerYear: ptr(-1.0), Works: []aeration.Work{
 			{Operation: "brushing"},
 			{Operation: aeration.HollowCoring, TimesPerYear: ptr(1e9), Months: []int{13}, DressingMM: ptr(1.0), Tines: &aeration.Tines{InsideDiameterMM: 13, OutsideDiameterMM: 13, SpacingAcrossMM: 12, SpacingAlongMM: 50, DepthMM: 60, Passes: 0}},
-			{Operation: aeration.SlitTining, Months: []int{3, 3}, Blades: &aeration.Blades{ThicknessMM: 3, SlitLengthMM: 80, SpacingAcrossMM: 150, SpacingAlongMM: 75, DepthMM: 100, Passes: 1}},
+			{Operation: aeration.SlitTining, Months: []int{3, 3}, Blades: &aeration.Blades{ThicknessMM: 3, SlitLengthMM: 80, SpacingAcrossMM: 150, SpacingAlongMM: 75, DepthMM: 100, Passes: 9}},
+			{Operation: aeration.MolePloughing, MoleChannels: &aeration.MoleChannels{SpacingMM: 1, LegThicknessMM: 25, ChannelDiameterMM: 50, DepthMM: 450}},
+			{Operation: aeration.Scarifying, Blades: &aeration.Blades{ThicknessMM: 10, SpacingAcrossMM: 15, DepthMM: 8, Passes: 1}},
 		}},
 	}, p)
 	want := []string{
@@ -212,7 +249,8 @@ func TestFaultsAreAllNamedAtOnce(t *testing.T) {
 		"/programme/sand_t_per_ha_per_year", "/programme/works/0/operation",
 		"/programme/works/1/times_per_year", "/programme/works/1/months/0", "/programme/works/1/dressing_mm",
 		"/programme/works/1/tines/passes", "/programme/works/1/tines/inside_diameter_mm", "/programme/works/1/tines/outside_diameter_mm",
-		"/programme/works/2/months/1", "/programme/works/2/blades/slit_length_mm",
+		"/programme/works/2/months/1", "/programme/works/2/blades/passes", "/programme/works/2/blades/slit_length_mm",
+		"/programme/works/3/mole_channels/spacing_mm", "/programme/works/4/blades",
 	}
 	var got []string
 	for _, f := range faults {
@@ -346,6 +384,30 @@ func TestRecoveryRunsRoundTheTurnOfTheYear(t *testing.T) {
 	p.GrowthFreeShareCoring = 0
 	c, _ = aeration.Build(in, p)
 	near(t, "without growth it never ends", c.Totals.DisturbedDays, 365, 1e-9)
+}
+
+// By hand: 3 days for 1.5 mm is 1 day for 0.5 mm where growth is the reference.
+func TestALightDressingDisturbsLess(t *testing.T) {
+	in := one(aeration.Work{Operation: aeration.TopDressing, TimesPerYear: ptr(1.0), DressingMM: ptr(0.5)})
+	for m := range in.GrowthPotentialByMonth {
+		in.GrowthPotentialByMonth[m] = likely.RecoveryReferenceGrowthPotential
+	}
+	near(t, "days", build(t, in).Totals.DisturbedDays, 1, 1e-9)
+}
+
+// By hand: half the nitrogen at 0.6 and half the water at 0.2 make
+// (1 − 0.3) · (1 − 0.1) = 0.63 of the growth.
+func TestGrowthByHand(t *testing.T) {
+	p := likely
+	p.GrowthPerNitrogen, p.GrowthPerIrrigation = 0.6, 0.2
+	in := one(aeration.Work{Operation: aeration.SlitTining})
+	in.Programme.NitrogenKGPerHaPerYear = ptr(p.OrdinaryNitrogenKGPerHaPerYear / 2)
+	in.Programme.IrrigationMMPerYear = ptr(p.OrdinaryIrrigationMMPerYear / 2)
+	c, faults := aeration.Build(in, p)
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	near(t, "growth", c.FeedingAndIrrigation.Effect.GrowthMultiplier, 0.63, 1e-9)
 }
 
 func TestTwoWorksOnOneDayDisturbItOnce(t *testing.T) {

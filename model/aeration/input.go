@@ -77,7 +77,9 @@ func checkInput(in Input, p Parameters) fault.List {
 	c := checker{faults: p.check()}
 	c.within("/area_m2", in.AreaM2, 1, 20000)
 	for m, gp := range in.GrowthPotentialByMonth {
-		c.within(fault.Pointer("growth_potential_by_month", m), gp, 0, 1)
+		if !(gp >= 0 && gp <= 1) {
+			c.within(fault.Pointer("growth_potential_by_month", m), gp, 0, 1)
+		}
 	}
 	c.soil(in.Soil)
 	c.optional("/ground/clay_pct", in.Ground.ClayPct, 0, 100)

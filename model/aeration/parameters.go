@@ -2,6 +2,7 @@ package aeration
 
 import (
 	"fmt"
+	"slices"
 
 	"swardcase/model/assumption"
 	"swardcase/model/fault"
@@ -94,7 +95,7 @@ const tiny = 1e-3
 // list names every field once: ParametersFrom fills through it and check
 // guards through it, so that a new field cannot be half added.
 func (p *Parameters) list() []parameter {
-	return append(append(p.materials(), p.recovery()...), append(p.limits(), p.effects()...)...)
+	return slices.Concat(p.materials(), p.recovery(), p.limits(), p.effects())
 }
 
 func (p *Parameters) materials() []parameter {

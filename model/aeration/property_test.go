@@ -229,6 +229,31 @@ func TestChannelsAYearAfterStopping(t *testing.T) {
 	near(t, "depth", stopped.DepthMM, 60, 1e-9)
 }
 
+// By hand: unfilled holes over the reference 5 % that double the rate and are
+// gone in four weeks, made on 16 June. Day n gains 1 − n/28: over the 15 days
+// left in June (15 − 105/28) / 30, over the other 13 in July (13 − 273/28) / 31.
+// Filled holes gain nothing, and a second visit that day no more than the first.
+func TestRateMultiplierByHand(t *testing.T) {
+	p := likely
+	p.CoringUnfilledRateMultiplier, p.CoringUnfilledLifeWeeks, p.ReferenceAreaCoringPct = 2, 4, 5
+	diameter := math.Sqrt(0.05 * 2500 * 4 / math.Pi)
+	tines := aeration.Tines{InsideDiameterMM: 8, OutsideDiameterMM: diameter, SpacingAcrossMM: 50, SpacingAlongMM: 50, DepthMM: 60, Passes: 1}
+	in := one(aeration.Work{Operation: aeration.HollowCoring, Months: []int{6}, Tines: &tines})
+	for range 2 {
+		got := aeration.RateMultiplierByMonth(build(t, in), p)
+		near(t, "May", got[4], 1, 0)
+		near(t, "June", got[5], 1+(15-105.0/28)/30, 1e-9)
+		near(t, "July", got[6], 1+(13-273.0/28)/31, 1e-9)
+		in.Programme.Works = append(in.Programme.Works, in.Programme.Works[0])
+	}
+	filled := tines
+	filled.Filled = true
+	in = one(aeration.Work{Operation: aeration.HollowCoring, Months: []int{6}, Tines: &filled})
+	if got := aeration.RateMultiplierByMonth(build(t, in), p); got[5] != 1 {
+		t.Errorf("filled holes gain %g", got[5])
+	}
+}
+
 func TestFadingEffectsRunFromFreshToNothing(t *testing.T) {
 	near(t, "fresh", aeration.FadingMultiplier(2, 0, 11), 2, 0)
 	near(t, "half way", aeration.FadingMultiplier(2, 5.5, 11), 1.5, 1e-12)

@@ -157,6 +157,14 @@ func TestMixingDilutesLessThanDressing(t *testing.T) {
 	}
 }
 
+// By hand: a quarter of a 20 mm layer cored out and put back as sand of the
+// same density leaves three quarters of the percentage; the same sand without
+// coring leaves four fifths.
+func TestSandInPlaceOfCoresByHand(t *testing.T) {
+	near(t, "cored and filled", aeration.MixedOrganicMatterPct(8, 20, 5, 5, 1.5, 1.5), 6, 1e-9)
+	near(t, "sand alone", aeration.MixedOrganicMatterPct(8, 20, 0, 5, 1.5, 1.5), 6.4, 1e-9)
+}
+
 // Woods: 20 g/kg of organic matter over 100 mm at 1.5 g/cm3, a twentieth of it
 // nitrogen, holds 150 g/m2 of nitrogen.
 func TestStoreOfOrganicMatterAsPublished(t *testing.T) {

@@ -3,7 +3,6 @@ package aeration
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"swardcase/model/fault"
 )
@@ -57,13 +56,12 @@ func groundFaults(lines []Line, g Ground, p Parameters) fault.List {
 		if line.VisitsPerYear == 0 {
 			continue
 		}
-		at := fault.Pointer("programme", "works", i)
 		if line.Work.Operation == MolePloughing {
-			faults = append(faults, moleFaults(at, g, p)...)
+			faults = append(faults, moleFaults(fault.Pointer("programme", "works", i), g, p)...)
 		}
 		reach := line.DepthMM + p.ClearanceAboveBuriedMM
 		if !g.NothingBuried && g.BuriedFromMM != nil && line.DepthMM > 0 && reach > *g.BuriedFromMM {
-			faults.Add(at, fmt.Sprintf("%.0f mm", line.DepthMM),
+			faults.Add(fault.Pointer("programme", "works", i), fmt.Sprintf("%.0f mm", line.DepthMM),
 				fmt.Sprintf("%s would come within %.0f mm of what is buried at %.0f mm", line.Work.Operation, p.ClearanceAboveBuriedMM, *g.BuriedFromMM),
 				"work shallower, or leave it out")
 		}
@@ -163,9 +161,11 @@ func seasonWarnings(c *Calendar, in Input, p Parameters) []Warning {
 	return warnings
 }
 
-// slitMonths are October to March; summer slits gape as the ground dries.
-func slitMonths(southern bool) []int {
-	return seasonMonths([]int{10, 11, 12, 1, 2, 3}, southern)
+// slitSeason is October to March, or April to September south of the equator:
+// slits cut in the other half gape as the ground dries. Month is 0 to 11.
+func slitSeason(month int, southern bool) bool {
+	northernWinter := month >= 9 || month <= 2
+	return northernWinter != southern
 }
 
 func monthText(w Work, month int, in Input, p Parameters) string {
@@ -175,7 +175,7 @@ func monthText(w Work, month int, in Input, p Parameters) string {
 		return fmt.Sprintf("heavy coring in a month without growth (growth potential %.2f): the holes stay open until growth returns", growth)
 	case w.Operation == Overseeding && growth < p.LeastGrowthPotentialOverseeding:
 		return fmt.Sprintf("seed hardly germinates in this month (growth potential %.2f)", growth)
-	case w.Operation == SlitTining && !slices.Contains(slitMonths(in.Southern), month+1):
+	case w.Operation == SlitTining && !slitSeason(month, in.Southern):
 		return "slits cut in the drying months open up in dry weather; the usual season is winter"
 	}
 	return ""
