@@ -46,6 +46,9 @@ func Resolve(c Climate, latitudeDeg float64, p Parameters) (Site, fault.List) {
 		return Site{}, faults
 	}
 	site.LatitudeDeg = latitudeDeg
+	if site.Filled == nil {
+		site.Filled = []Filled{} // an empty list in JSON, not null
+	}
 	site.fill(p)
 	return site, nil
 }

@@ -182,7 +182,7 @@ func (n Needs) hold(growth, growingDays, days float64) Hold {
 // byMonth counts the days of each calendar month from start to the day before
 // opening, works before the day of laying and establishment from it.
 func byMonth(start, laid, opens int) []MonthOutOfPlay {
-	var out []MonthOutOfPlay
+	out := []MonthOutOfPlay{} // an empty list in JSON, not null
 	for first := start; first < opens; {
 		d := dateOf(first)
 		end := min(first-d.Day+1+daysInMonth[d.Month-1], opens)

@@ -419,6 +419,56 @@ func TestAnOpeningAddsUp(t *testing.T) {
 	})
 }
 
+// TestTheSouthIsTheNorthHalfAYearOn: the same growth and the same works, both
+// six calendar months later, take the same time to within the three days by
+// which half-years differ, or four days where that moves a month's end.
+func TestTheSouthIsTheNorthHalfAYearOn(t *testing.T) {
+	growth := climates(t)["dublin"]
+	turned := append(append([]float64{}, growth[184:]...), growth[:184]...)
+	for month := time.January; month <= time.December; month++ {
+		for _, surface := range surfaces {
+			north := sward.Input{Surface: surface, WorksStart: sward.Date{Year: 2026, Month: month, Day: 1}, GrowthPotential: growth}
+			south := sward.Input{
+				Surface: surface, WorksStart: sward.Date{Year: 2026, Month: (month+5)%12 + 1, Day: 1}, GrowthPotential: turned, Southern: true,
+			}
+			a, errA := sward.Establish(north, likely())
+			b, errB := sward.Establish(south, likely())
+			if (errA == nil) != (errB == nil) {
+				t.Errorf("%s from %s: %v in the north, %v in the south", surface, month, errA, errB)
+			}
+			if errA == nil && math.Abs(float64(a.DaysOutOfPlay-b.DaysOutOfPlay)) > 4 {
+				t.Errorf("%s from %s: %d days in the north, %d in the south", surface, month, a.DaysOutOfPlay, b.DaysOutOfPlay)
+			}
+		}
+	}
+}
+
+func TestHostileInputsAreRefusedWithoutPanic(t *testing.T) {
+	hostile := rapid.OneOf(rapid.Float64(), rapid.SampledFrom([]float64{math.NaN(), math.Inf(1), math.Inf(-1), -1, 0, 1, 366, 1e9}))
+	rapid.Check(t, func(t *rapid.T) {
+		in := drawInput(t)
+		in.WorksStart = sward.Date{
+			Year: rapid.Int().Draw(t, "year"), Month: time.Month(rapid.IntRange(-1, 14).Draw(t, "month")), Day: rapid.Int().Draw(t, "day"),
+		}
+		if rapid.Bool().Draw(t, "sound date") {
+			in.WorksStart = sward.Date{Year: 2026, Month: 5, Day: 1}
+		}
+		in.WorksWeeks = hostile.Draw(t, "weeks")
+		in.GrowthPotential[rapid.IntRange(0, 364).Draw(t, "at")] = hostile.Draw(t, "growth")
+		p := likely()
+		p.Seed.GrowthDays, p.SupplierTurf.MinimumWeeks = hostile.Draw(t, "growth-days"), hostile.Draw(t, "minimum")
+		p.GateClosesDayOfYear, p.SeedingOpensDayOfYear = hostile.Draw(t, "gate"), hostile.Draw(t, "seeding")
+		p.ExistingTurf.WaitsForSpringFromDayOfYear = hostile.Draw(t, "waits")
+		o, err := sward.Establish(in, p)
+		if err == nil && (o.DaysOutOfPlay < 0 || o.DaysOutOfPlay > 7*104+5*365) {
+			t.Fatalf("%d days out of play", o.DaysOutOfPlay)
+		}
+		if _, err := sward.EarliestStart(in, p); err != nil && err.Error() == "" {
+			t.Fatal("an error without words")
+		}
+	})
+}
+
 func TestDatesRoundTripAndRefuseWhatDoesNotExist(t *testing.T) {
 	for _, text := range []string{"2026-02-30", "2026-13-01", "26-01-01", "", "2026-1-1"} {
 		var d sward.Date
