@@ -19,3 +19,14 @@ func (m Money) About() string {
 	text, _, _ := strings.Cut(shown.Format(), ".")
 	return text
 }
+
+// Whole writes an amount rounded half away from zero to whole units, for
+// tables whose columns a reader compares: "£21,174".
+func (m Money) Whole() string {
+	shown, err := fixed(m.amount.Round(0), m.currency)
+	if err != nil {
+		shown = m
+	}
+	text, _, _ := strings.Cut(shown.Format(), ".")
+	return text
+}

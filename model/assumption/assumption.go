@@ -56,8 +56,10 @@ type Assumption struct {
 	High    float64 `json:"high"`
 	Basis   Basis   `json:"basis"`
 	Source  string  `json:"source"`
-	// Overridden is true when the case replaced the built-in value.
-	Overridden bool `json:"overridden"`
+	// Overridden is true when the case replaced the built-in value; Reason is
+	// then what the case says of it.
+	Overridden bool   `json:"overridden"`
+	Reason     string `json:"reason,omitempty"`
 }
 
 // Override replaces an assumption for one case. Low and High may be left out:
@@ -84,6 +86,20 @@ type Set struct {
 
 // Defaults returns the built-in assumptions.
 func Defaults() Set { return builtIn }
+
+// Overrides writes the whole set down as overrides, so that a stored case keeps
+// the values it was judged with, whatever later versions of the table say.
+func (s Set) Overrides() []Override {
+	out := make([]Override, len(s.list))
+	for i, a := range s.list {
+		low, high := a.Low, a.High
+		out[i] = Override{Name: a.Name, Likely: a.Likely, Low: &low, High: &high}
+		if a.Overridden {
+			out[i].Reason = a.Reason
+		}
+	}
+	return out
+}
 
 // All lists the assumptions in the order of the table.
 func (s Set) All() []Assumption { return slices.Clone(s.list) }
@@ -123,6 +139,16 @@ func (s Set) With(overrides []Override) (Set, fault.List) {
 		}
 		seen[o.Name] = true
 		a := out.list[at]
+		if same(a, o) {
+			continue // a resolved case repeats the built-in values
+		}
+		if outside := a.firstOutside(o); outside != "" {
+			least, most := a.credible()
+			faults.Add(fault.Pointer(i, outside), o.value(outside),
+				fmt.Sprintf("is more than ten times beyond the range of %s, %g to %g %s", a.Name, a.Low, a.High, a.Unit),
+				fmt.Sprintf("give a number from %g to %g", least, most))
+			continue
+		}
 		a.Likely, a.Overridden = o.Likely, true
 		a.Low, a.High = min(a.Low, o.Likely), max(a.High, o.Likely)
 		if o.Low != nil {
@@ -137,13 +163,56 @@ func (s Set) With(overrides []Override) (Set, fault.List) {
 				"give low ≤ likely ≤ high")
 			continue
 		}
-		a.Source = "stated in the case"
-		if o.Reason != "" {
-			a.Source = "stated in the case: " + o.Reason
-		}
+		a.Source, a.Reason = "stated in the case", o.Reason
 		out.list[at] = a
 	}
 	return out, faults
+}
+
+// same reports whether an override only repeats what the table says.
+func same(a Assumption, o Override) bool {
+	return o.Likely == a.Likely && (o.Low == nil || *o.Low == a.Low) && (o.High == nil || *o.High == a.High)
+}
+
+// value returns the member of the override with that JSON name.
+func (o Override) value(member string) any {
+	switch {
+	case member == "low" && o.Low != nil:
+		return *o.Low
+	case member == "high" && o.High != nil:
+		return *o.High
+	}
+	return o.Likely
+}
+
+// credible bounds what a case may put in an assumption's place: a tenth of its
+// low point to ten times its high one. A share stays a share, and a quantity
+// that cannot be negative or nothing stays so.
+func (a Assumption) credible() (least, most float64) {
+	least, most = a.Low/10, a.High*10
+	if a.Low < 0 {
+		least = a.Low * 10
+	}
+	if a.High < 0 {
+		most = a.High / 10
+	}
+	if a.Unit == "1" && a.High <= 1 {
+		most = 1
+	}
+	return least, most
+}
+
+// firstOutside names the first member of an override outside the credible
+// range, or nothing.
+func (a Assumption) firstOutside(o Override) string {
+	least, most := a.credible()
+	for _, member := range []string{"likely", "low", "high"} {
+		v, _ := o.value(member).(float64)
+		if !(v >= least && v <= most) {
+			return member
+		}
+	}
+	return ""
 }
 
 // suggest names the assumption whose words overlap most with the given name.

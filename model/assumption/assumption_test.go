@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"swardcase/model/assumption"
 )
 
@@ -54,15 +56,32 @@ func TestBadOverridesAreAllNamed(t *testing.T) {
 		{Name: "weight_infiltration", Likely: 0.5},
 		{Name: "weight_infiltration", Likely: 0.6},
 		{Name: "weight_months_playable", Likely: 0.5, Low: &low},
+		{Name: "weight_annual_meadow_grass", Likely: 40},
 	})
 	var pointers []string
 	for _, f := range faults {
 		pointers = append(pointers, f.Pointer)
 	}
-	if want := []string{"/0/name", "/2/name", "/3/likely"}; !slices.Equal(pointers, want) {
+	if want := []string{"/0/name", "/2/name", "/3/likely", "/4/likely"}; !slices.Equal(pointers, want) {
 		t.Fatalf("pointers %v, want %v", pointers, want)
 	}
 	if !strings.Contains(faults[0].Remedy, "weight_thatch_depth") {
 		t.Errorf("no suggestion in %q", faults[0].Remedy)
+	}
+}
+
+func TestASetWrittenOutReadsBackTheSame(t *testing.T) {
+	set, faults := assumption.Defaults().With([]assumption.Override{
+		{Name: "weight_thatch_depth", Likely: 0.4, Reason: "agreed with the course manager"},
+	})
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	again, faults := assumption.Defaults().With(set.Overrides())
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(set.All(), again.All()); diff != "" {
+		t.Error(diff)
 	}
 }

@@ -1,0 +1,180 @@
+package model
+
+import (
+	"swardcase/costs"
+	"swardcase/model/aeration"
+	"swardcase/model/assumption"
+	"swardcase/model/condition"
+	"swardcase/model/fault"
+	"swardcase/model/layered"
+)
+
+// Appraisal is the whole answer for one green.
+type Appraisal struct {
+	EngineVersion string `json:"engine_version"`
+	// Case is the resolved case: every default that the answer rests on.
+	Case      Case            `json:"case"`
+	Condition ConditionReport `json:"condition"`
+	// PriceStamp warns where the prices are not quotations.
+	PriceStamp   string        `json:"price_stamp"`
+	Enabling     EnablingWorks `json:"enabling_works"`
+	EnablingBill costs.Bill    `json:"enabling_bill"`
+	// Programmes are the yearly programmes that the options name.
+	Programmes     []YearlyProgramme       `json:"programmes"`
+	Options        []OptionAppraisal       `json:"options"`
+	Recommendation Recommendation          `json:"recommendation"`
+	Cautions       []string                `json:"cautions"`
+	Assumptions    []assumption.Assumption `json:"assumptions"`
+}
+
+// OptionAppraisal is one option worked through.
+type OptionAppraisal struct {
+	Option Option `json:"option"`
+	Words  string `json:"words"`
+	// Package is the part of the green that a partial renovation touches, and
+	// PackageReason why that one.
+	Package       string `json:"package,omitempty"`
+	PackageReason string `json:"package_reason,omitempty"`
+	// Design and Timeline are null for options without works. The design's
+	// quantities stand priced in the bill of the works, and only there.
+	Design   *layered.Design `json:"design"`
+	Timeline *Timeline       `json:"timeline"`
+	// Programme names the yearly programme that the option is kept up by.
+	Programme       string            `json:"programme"`
+	MonthsOutOfPlay float64           `json:"months_out_of_play"`
+	Forecast        Forecast          `json:"forecast"`
+	Expected        ExpectedCondition `json:"expected_condition"`
+	Money           *OptionMoney      `json:"money"`
+	// Infeasible lists why the option cannot be done at all; Shortfalls which
+	// requirements of the club it misses. Passes is true when both are empty.
+	Infeasible []Reason    `json:"infeasible"`
+	Shortfalls []Shortfall `json:"shortfalls"`
+	Passes     bool        `json:"passes"`
+	// Reasons are what speaks for and against it beyond the figures.
+	Reasons  []string `json:"reasons"`
+	Cautions []string `json:"cautions"`
+}
+
+// YearlyProgramme is a year's upkeep, as a working life assumes it.
+type YearlyProgramme struct {
+	Name                  string             `json:"name"`
+	SandTPerHaPerYear     float64            `json:"sand_t_per_ha_per_year"`
+	CoredAreaPctPerYear   float64            `json:"cored_area_pct_per_year"`
+	DisturbedWeeksPerYear float64            `json:"disturbed_weeks_per_year"`
+	Targets               []aeration.Target  `json:"targets"`
+	Warnings              []aeration.Warning `json:"warnings"`
+	Bill                  costs.Bill         `json:"bill"`
+}
+
+// Appraise resolves a case and works through the yardstick and the seven
+// options. The error is a fault.List when the case has faults, all of them at
+// once.
+func Appraise(c Case) (Appraisal, error) {
+	resolved, resolveErr := Resolve(c)
+	var missing fault.List
+	if c.Money == nil {
+		missing.Add("/money", nil, "an appraisal needs the terms of money", "give the currency and the worth of a playable month of this green, January first")
+	}
+	if c.Survey.MonthsPlayable == nil {
+		missing.Add("/survey/months_playable", nil, "an appraisal needs the months playable", "record the closed days by month and cause, or give value_months")
+	}
+	report, judgeErr := resolved.judge()
+	if err := joinFaults(resolveErr, missing.Err(), judgeErr); err != nil {
+		return Appraisal{}, err
+	}
+	a := appraiser{Resolved: resolved, report: report}
+	return a.appraise()
+}
+
+// appraiser holds what the options share while one case is appraised.
+type appraiser struct {
+	Resolved
+	report     ConditionReport
+	enabling   EnablingWorks
+	programmes programmes
+	purse      purse
+	scorer     condition.Scorer
+}
+
+func (a *appraiser) appraise() (Appraisal, error) {
+	diagnosis := a.report.Condition.Diagnosis
+	a.enabling = a.enablingWorks(causes{diagnosis.SurfaceShare, diagnosis.DischargeShare, diagnosis.OtherShare})
+	var err error
+	if a.programmes, err = a.buildProgrammes(); err != nil {
+		return Appraisal{}, err
+	}
+	if a.purse, err = a.openPurse(); err != nil {
+		return Appraisal{}, err
+	}
+	var bad fault.List
+	if a.scorer, bad = condition.NewScorer(*a.Case.Scales, condition.ParametersFrom(a.assumptions)); len(bad) > 0 {
+		return Appraisal{}, bad
+	}
+	out := Appraisal{
+		EngineVersion: EngineVersion,
+		Case:          a.Case,
+		Condition:     a.report,
+		PriceStamp:    a.priceStamp(),
+		Enabling:      a.enabling,
+		EnablingBill:  a.purse.enabling,
+		Assumptions:   a.assumptions.All(),
+	}
+	for _, calendar := range a.programmes.all() {
+		out.Programmes = append(out.Programmes, a.yearlyProgramme(calendar))
+	}
+	for _, option := range Options() {
+		appraised, err := a.appraiseOption(option)
+		if err != nil {
+			return Appraisal{}, err
+		}
+		out.Options = append(out.Options, appraised)
+	}
+	if err := a.compare(out.Options); err != nil {
+		return Appraisal{}, err
+	}
+	out.Recommendation = a.recommend(out.Options)
+	out.Cautions = a.cautions(out)
+	for i := range out.Options {
+		out.Options[i].dropPricedQuantities()
+	}
+	return out, nil
+}
+
+// appraiseOption designs an option, places it in the calendar and forecasts
+// what it does. Its money against the yardstick and the screens follow in
+// compare.
+func (a *appraiser) appraiseOption(o Option) (OptionAppraisal, error) {
+	out := OptionAppraisal{
+		Option: o, Words: o.Words(), Programme: a.programmes.of(o).ProgrammeName,
+		Infeasible: []Reason{}, Shortfalls: []Shortfall{}, Reasons: []string{}, Cautions: []string{},
+	}
+	if o.HasWorks() {
+		if err := a.design(&out); err != nil {
+			return OptionAppraisal{}, err
+		}
+	}
+	out.Forecast = a.forecast(out)
+	out.Expected = a.expectedCondition(out)
+	out.surfaceReasons(a)
+	return out, nil
+}
+
+func (a *appraiser) yearlyProgramme(c aeration.Calendar) YearlyProgramme {
+	return YearlyProgramme{
+		Name:                  c.ProgrammeName,
+		SandTPerHaPerYear:     c.Totals.Amounts.SandTPerHa,
+		CoredAreaPctPerYear:   c.Totals.Amounts.CoredAreaPct,
+		DisturbedWeeksPerYear: c.Totals.DisturbedDays / 7,
+		Targets:               c.Targets,
+		Warnings:              c.Warnings,
+		Bill:                  a.purse.yearlyBills[c.ProgrammeName],
+	}
+}
+
+// dropPricedQuantities leaves the quantities to the bill, so that an answer
+// does not carry each of them twice.
+func (o *OptionAppraisal) dropPricedQuantities() {
+	if o.Design != nil {
+		o.Design.Quantities, o.Design.AftercareYear1, o.Design.AftercareYear2 = []layered.Quantity{}, []layered.Quantity{}, []layered.Quantity{}
+	}
+}

@@ -1,0 +1,85 @@
+package model
+
+import (
+	"fmt"
+
+	"swardcase/model/layered"
+)
+
+// compare prices every option, sets it against the yardstick, which stands
+// first, and screens it against the club's requirements.
+func (a *appraiser) compare(options []OptionAppraisal) error {
+	for i := range options {
+		money, err := a.optionMoney(options[i])
+		if err != nil {
+			return fmt.Errorf("money of %s: %w", options[i].Option, err)
+		}
+		options[i].Money = money
+	}
+	for i := range options {
+		out := &options[i]
+		if err := a.against(out.Money, *out, options[0]); err != nil {
+			return fmt.Errorf("money of %s: %w", out.Option, err)
+		}
+		shortfalls, err := screenRequirements(a.Case.Requirements, screenInput{
+			option:         out.Option,
+			monthsPlayable: out.Forecast.MonthsPlayableYear5,
+			index:          out.Expected.Index,
+			monthsOut:      out.MonthsOutOfPlay,
+			capital:        out.Money.Capital,
+		})
+		if err != nil {
+			return err
+		}
+		out.Shortfalls = append(out.Shortfalls, shortfalls...)
+		out.Passes = len(out.Infeasible) == 0 && len(out.Shortfalls) == 0
+	}
+	return nil
+}
+
+// surfaceReasons says what figures do not: likeness to the other greens, where
+// the turf comes from, what it brings with it, and how long it takes.
+func (o *OptionAppraisal) surfaceReasons(a *appraiser) {
+	add := func(format string, values ...any) { o.Reasons = append(o.Reasons, fmt.Sprintf(format, values...)) }
+	switch o.Option.Surface() {
+	case Seed:
+		add("Seed gives the cleanest surface and no foreign soil, but takes longest, and a young green plays unlike the others for a year or two.")
+	case SupplierTurf:
+		add("Supplier turf is uniform, but of other grasses than the other greens: an odd green out is a cost that players feel.")
+		switch layered.TurfSoil(a.Case.Choices.SupplierTurfSoil) {
+		case layered.SoilGrown:
+			add("Turf grown on soil lays a tight skin over a sand root zone: after wear, an all-sand green under mature turf fell to 12 mm/h (Canaway 1993).")
+		case layered.Washed:
+			add("Washed turf brings no soil: after wear, an all-sand green under it kept 50 to 70 mm/h (Canaway 1993).")
+		default:
+			add("Sand-grown turf must match the root zone: ask for its sieve test beside that of the root zone.")
+		}
+	case NurseryTurf:
+		add("The club's own nursery turf matches the other greens best, if the nursery is kept like a green; it must be grown and spared a year or two ahead.")
+	case ExistingTurf:
+		add("The existing turf matches the other greens and settles soonest, and carries its thatch and its annual meadow grass with it.")
+		if grass := a.report.Survey.AnnualMeadowGrass.Value; grass != nil && *grass > 50 {
+			o.Cautions = append(o.Cautions, fmt.Sprintf(
+				"The existing turf is %.0f %% annual meadow grass: clubs relay it to match the other greens, but it is no cleaner for being relaid.", *grass))
+		}
+	}
+	if o.Design != nil {
+		for _, caution := range o.Design.Cautions {
+			o.Cautions = append(o.Cautions, caution.Text)
+		}
+	}
+	if o.Timeline != nil && o.Timeline.DeferredBecause != "" {
+		o.Reasons = append(o.Reasons, o.Timeline.DeferredBecause+".")
+	}
+	programme := a.programmes.of(o.Option)
+	for _, warning := range programme.Warnings {
+		o.Cautions = append(o.Cautions, warning.Text)
+	}
+	if o.HasLife() {
+		add("A working life of %.0f years assumes %.0f t/ha of sand a year and %.0f %% of the surface cored each year.",
+			*o.Forecast.WorkingLifeYears, programme.Totals.Amounts.SandTPerHa, programme.Totals.Amounts.CoredAreaPct)
+	}
+}
+
+// HasLife reports whether the option's gain wears out.
+func (o *OptionAppraisal) HasLife() bool { return o.Forecast.WorkingLifeYears != nil }

@@ -1,0 +1,156 @@
+package model
+
+import (
+	"errors"
+	"strings"
+	"time"
+
+	"swardcase/model/fault"
+	"swardcase/model/layered"
+	"swardcase/model/sward"
+)
+
+// design works out the works of one option and places them in the calendar. An
+// option that cannot be placed is infeasible, not a fault of the case.
+func (a *appraiser) design(out *OptionAppraisal) error {
+	if out.Option.Route() == PartialRenovation {
+		out.Package, out.PackageReason = a.renovationPackage()
+	}
+	p := layered.ParametersFrom(a.assumptions)
+	designAt := func(month time.Month) (layered.Design, error) {
+		design, bad := layered.NewDesign(a.layeredInput(*out, month), p)
+		return design, underDesign(bad).Err()
+	}
+	weeksFrom := func(month time.Month) (float64, error) {
+		design, err := designAt(month)
+		return design.Programme.Weeks.Likely, err
+	}
+	timeline, err := a.timelineFor(out.Option, weeksFrom)
+	start := a.Case.Available.FirstMonth
+	var refused *sward.Refusal
+	switch {
+	case errors.As(err, &refused):
+		out.Infeasible = append(out.Infeasible, Reason{"cannot_establish", "The surface cannot be made from any start within a year: " + refused.Reason + "."})
+	case err != nil:
+		return err
+	default:
+		out.Timeline, out.MonthsOutOfPlay = timeline, timeline.Opening.MonthsOutOfPlay
+		start = timeline.StartMonth
+	}
+	design, err := designAt(start.Month)
+	if err != nil {
+		return err
+	}
+	out.Design = &design
+	for _, reason := range design.Infeasible {
+		out.Infeasible = append(out.Infeasible, Reason(reason))
+	}
+	a.screenTurf(out)
+	return nil
+}
+
+// renovationPackage is the case's choice, or else the diagnosis's.
+func (a *appraiser) renovationPackage() (name, reason string) {
+	if chosen := a.Case.Choices.PartialRenovationPackage; chosen != "" {
+		return chosen, "Chosen in the case."
+	}
+	advised := a.report.Condition.Diagnosis.Renovation
+	return string(advised.RecommendedPackage), strings.Join(advised.Reasons, " ")
+}
+
+// layeredInput hands the green to the design of one option.
+func (a *appraiser) layeredInput(out OptionAppraisal, month time.Month) layered.Input {
+	green, available := a.Case.Green, a.Case.Available
+	in := layered.Input{
+		Route:            layered.Route(out.Option.Route()),
+		Package:          layered.Package(out.Package),
+		Surface:          layered.Surface(out.Option.Surface()),
+		AreaM2:           green.AreaM2,
+		PerimeterM:       green.PerimeterM,
+		SurroundsM2:      green.SurroundsM2,
+		Soil:             a.nativeSoil(),
+		Outfall:          layered.Outfall{State: layered.OutfallState(green.Outfall.State), DistanceM: green.Outfall.DistanceM, FallM: green.Outfall.FallM},
+		Turf:             layered.Turf{ThatchDepthMM: valueOr(a.report.Survey.ThatchDepth.Value, 0), HoldsTogether: layered.Known(green.Turf.HoldsTogether)},
+		SupplierTurfSoil: layered.TurfSoil(a.Case.Choices.SupplierTurfSoil),
+		NurseryTurfM2:    a.nurseryTurfM2(out),
+		FlatStorageM2:    available.FlatStorageM2,
+		OwnLabourHPerWk:  available.OwnLabourHPerWeek,
+		TemporaryGreen:   layered.TemporaryGreen{Ready: available.TemporaryGreen},
+		StartMonth:       int(month),
+	}
+	if out.Package == string(layered.TopAndDrains) {
+		in.TopDepthMM = a.Case.Choices.PartialRenovationDepthMM
+	}
+	return in
+}
+
+// nativeSoil is what slit drains would stand in: the slowest of the lower
+// layers that was measured, else unknown; and the sand at the top.
+func (a *appraiser) nativeSoil() layered.NativeSoil {
+	var soil layered.NativeSoil
+	for i, layer := range a.Case.Green.SoilLayers {
+		if i == 0 && layer.Texture == "sand" {
+			soil.SandTopMM = layer.ThicknessMM
+			continue
+		}
+		if k := layer.ConductivityMMPerH; k != nil && (soil.ConductivityMMPerH == nil || *k < *soil.ConductivityMMPerH) {
+			soil.ConductivityMMPerH = k
+		}
+	}
+	if soil.ConductivityMMPerH == nil {
+		soil.ConductivityMMPerH = a.report.Survey.InfiltrationBelow.Removed150MM.Value
+	}
+	return soil
+}
+
+// nurseryTurfM2 is what the nursery will hold when the works start: what is
+// there, and the surplus of the years until then.
+func (a *appraiser) nurseryTurfM2(out OptionAppraisal) float64 {
+	available := a.Case.Available
+	years := 0.0
+	if surveyed, err := time.Parse(time.DateOnly, a.Case.Survey.SurveyedOn); err == nil {
+		first := available.FirstMonth
+		years = max(0, float64(12*(first.Year-surveyed.Year())+int(first.Month)-int(surveyed.Month()))/12)
+	}
+	return valueOr(available.NurseryTurfM2, 0) + years*valueOr(available.NurseryTurfSurplusM2PerYear, 0)
+}
+
+// underDesign moves the faults of a design to the fields of the case that its
+// input came from.
+func underDesign(faults fault.List) fault.List {
+	homes := map[string]string{
+		"/area_m2": "/green/area_m2", "/perimeter_m": "/green/perimeter_m", "/surrounds_m2": "/green/surrounds_m2",
+		"/top_depth_mm": "/choices/partial_renovation_depth_mm", "/outfall/distance_m": "/green/outfall/distance_m",
+		"/outfall/fall_m": "/green/outfall/fall_m",
+	}
+	moved := make(fault.List, len(faults))
+	for i, f := range faults {
+		if home, known := homes[f.Pointer]; known {
+			f.Pointer = home
+		} else {
+			f.Pointer = "/assumptions" + f.Pointer
+		}
+		moved[i] = f
+	}
+	return moved
+}
+
+// screenTurf rules out turf that the club would not lay: too much annual
+// meadow grass under its own ceiling, or a thatch-bound turf without roots to
+// hold it.
+func (a *appraiser) screenTurf(out *OptionAppraisal) {
+	if out.Option.Surface() != ExistingTurf || out.Package == string(layered.DrainsOnly) {
+		return
+	}
+	grass := a.report.Survey.AnnualMeadowGrass.Value
+	if ceiling := a.Case.Requirements.MostAnnualMeadowGrassPct; ceiling != nil && grass != nil && *grass > *ceiling {
+		out.infeasible("annual_meadow_grass_over_ceiling",
+			"The turf is %.0f %% annual meadow grass, above the club's ceiling of %.0f %% for turf that is relaid.", *grass, *ceiling)
+	}
+	rooted := a.report.Survey.RootDepthMM
+	least := a.assumptions.Likely("least_root_depth_for_lifting_mm")
+	if a.Case.Green.Turf.HoldsTogether != "yes" && rooted != nil && *rooted < least {
+		out.infeasible("turf_rootless",
+			"Roots reach %.0f mm, less than the %.0f mm that holds a cut turf together, and no trial lift has shown otherwise.", *rooted, least)
+	}
+}

@@ -1,0 +1,149 @@
+package model
+
+import (
+	"fmt"
+	"strings"
+
+	"swardcase/costs"
+	"swardcase/model/aeration"
+	"swardcase/model/fault"
+	"swardcase/model/layered"
+)
+
+// purse holds the money that the options of one appraisal share: prices,
+// terms, the frame of the cash flows, and the bills that do not depend on the
+// option.
+type purse struct {
+	prices      costs.Prices
+	works       costs.Terms // with contingency
+	yearly      costs.Terms // without: upkeep is known, not guessed
+	timeline    costs.Timeline
+	discounting costs.Discounting
+	worth       costs.Twelve
+	enabling    costs.Bill
+	currency    costs.Currency
+	yearlyBills map[string]costs.Bill // by programme name
+}
+
+// mostLifeYears is the longest life for which an equal annual cost is worked
+// out: the contract's longest working life.
+const mostLifeYears = 60
+
+// openPurse prices what the options share; every fault of the money is named
+// at once.
+func (a *appraiser) openPurse() (purse, error) {
+	money := a.Case.Money
+	p := purse{currency: a.currency, yearlyBills: map[string]costs.Bill{}}
+	var faults fault.List
+	var bad []costs.Problem
+	p.prices, bad = money.PriceBook.At(money.PriceLevel)
+	faults.Under("", underPriceBook(bad))
+	p.discounting, bad = costs.ConstantDiscounting(*money.DiscountRatePct, max(*money.HorizonYears, mostLifeYears))
+	faults.Under("", underMoney(bad))
+	if len(faults) > 0 {
+		return purse{}, faults
+	}
+	p.works = costs.Terms{ContingencyPct: *money.ContingencyPct, TaxRates: money.TaxRates, TaxRecoverablePct: *money.TaxRecoverablePct}
+	p.yearly = p.works
+	p.yearly.ContingencyPct = 0
+	p.timeline, bad = p.newTimeline(a.Case, *money.HorizonYears)
+	faults.Under("", underMoney(bad))
+	if len(faults) > 0 {
+		return purse{}, faults
+	}
+	var worth [12]costs.Money
+	copy(worth[:], money.WorthOfPlayableMonth)
+	var err error
+	if p.worth, err = p.timeline.ByCalendar(worth); err != nil {
+		return purse{}, err
+	}
+	p.enabling, bad = costs.MakeBill(p.prices, enablingDemands(a.enabling), p.works)
+	faults.Under("", underMoney(bad))
+	for _, calendar := range a.programmes.all() {
+		p.yearlyBills[calendar.ProgrammeName], bad = costs.MakeBill(p.prices, a.yearlyDemands(calendar), p.yearly)
+		faults.Under("", underMoney(bad))
+	}
+	if len(faults) > 0 {
+		return purse{}, distinct(faults)
+	}
+	return p, nil
+}
+
+func (p purse) newTimeline(c Case, years int) (costs.Timeline, []costs.Problem) {
+	return costs.NewTimeline(costs.TimelineTerms{
+		Currency: p.currency, FirstMonth: c.Available.FirstMonth, HorizonYears: years,
+		InflationPct: *c.Money.InflationPct, Discounting: p.discounting,
+	})
+}
+
+// underPriceBook puts problems of the price book under the case's, but for the
+// price level, which stands beside it.
+func underPriceBook(problems []costs.Problem) fault.List {
+	for i := range problems {
+		if !strings.HasPrefix(problems[i].Field, "/price_level") {
+			problems[i].Field = "/price_book" + problems[i].Field
+		}
+	}
+	return underMoney(problems)
+}
+
+// distinct drops repeated faults: the same missing price is missed by several
+// bills.
+func distinct(faults fault.List) fault.List {
+	seen := map[fault.Fault]bool{}
+	var out fault.List
+	for _, f := range faults {
+		key := f
+		key.Detail = "" // the section that misses it differs
+		if !seen[key] {
+			seen[key] = true
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+func enablingDemands(works EnablingWorks) []costs.Demand {
+	var demands []costs.Demand
+	for _, need := range works.Needs {
+		demands = append(demands, costs.Demand{
+			Section: "enabling_works", Item: need.Item, Quantity: need.Amount, Unit: costs.Unit(need.Unit), Working: need.Reason,
+		})
+	}
+	return demands
+}
+
+// yearlyDemands is a year's upkeep: what every green gets, and the programme.
+func (a *appraiser) yearlyDemands(calendar aeration.Calendar) []costs.Demand {
+	area := a.Case.Green.AreaM2
+	demands := []costs.Demand{{
+		Section: "ordinary_upkeep", Item: "ordinary_upkeep", Quantity: area, Unit: "m2",
+		Working: fmt.Sprintf("%.0f m² of green, a year of mowing, feeding and watering", area),
+	}}
+	for _, q := range calendar.Quantities {
+		demands = append(demands, costs.Demand{
+			Section: q.Section, Item: q.Item, Description: q.Description, Quantity: q.Amount, Unit: costs.Unit(q.Unit), Working: q.Working,
+		})
+	}
+	return demands
+}
+
+func layeredDemands(quantities []layered.Quantity) []costs.Demand {
+	demands := make([]costs.Demand, 0, len(quantities))
+	for _, q := range quantities {
+		demands = append(demands, costs.Demand{
+			Section: string(q.Section), Item: q.Item, Description: q.Description, Quantity: q.Amount, Unit: costs.Unit(q.Unit), Working: q.Working,
+		})
+	}
+	return demands
+}
+
+// priceStamp says on what prices the appraisal rests.
+func (a *appraiser) priceStamp() string {
+	book := a.Case.Money.PriceBook
+	demo := costs.DemoPriceBook()
+	if book.Name == demo.Name && book.Note == demo.Note {
+		return "Invented demonstration prices: not for tender."
+	}
+	return fmt.Sprintf("Prices from %q, dated %s: an estimate, not a quotation; not for tender.", book.Name, book.PriceDate)
+}

@@ -1,0 +1,178 @@
+package model
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"swardcase/costs"
+	"swardcase/model/condition"
+)
+
+// AdviceKind says how the advice was reached.
+type AdviceKind string
+
+// The kinds of advice.
+const (
+	// ProgrammeFirst: upkeep has not been fairly tried and nothing structural
+	// stands in its way, so it is tried before money is spent on works.
+	ProgrammeFirst AdviceKind = "programme_first"
+	// BestOption: the highest net present value of the options that can be done
+	// and meet every requirement.
+	BestOption AdviceKind = "best_option"
+	// CarryOn: the present programme itself is the best that passes.
+	CarryOn AdviceKind = "carry_on"
+	// Nearest: no option meets the requirements; this one comes nearest.
+	Nearest AdviceKind = "nearest"
+	// NothingFeasible: no option can be done at all but carrying on.
+	NothingFeasible AdviceKind = "nothing_feasible"
+)
+
+// Recommendation is the advice, with its reasons and what would change it.
+type Recommendation struct {
+	Kind     AdviceKind `json:"kind"`
+	Option   Option     `json:"option"`
+	Headline string     `json:"headline"`
+	// LookAgain is when to judge a programme that is tried first.
+	LookAgain *costs.YearMonth `json:"look_again"`
+	Reasons   []string         `json:"reasons"`
+	// WhatWouldChange is at most three sentences.
+	WhatWouldChange []string `json:"what_would_change"`
+	// RunnerUp is the next best that passes, if any.
+	RunnerUp Option `json:"runner_up,omitempty"`
+	// ApproveCapital is the capital to put before a meeting: at the price book's
+	// high rates, since the likely cost is exceeded as often as not.
+	ApproveCapital costs.Money `json:"approve_capital"`
+}
+
+// trialSeasons is how long a fair trial runs before it is judged: two to three
+// seasons. Common practice, no source.
+const trialSeasons = 3
+
+// recommend applies the rules in their order: what cannot be done is out; what
+// misses a requirement is out; of the rest the highest net present value wins;
+// if none is left, the nearest is shown. Before all that, upkeep that has not
+// been fairly tried is tried first, where nothing structural stands in its way.
+func (a *appraiser) recommend(options []OptionAppraisal) Recommendation {
+	passing := indicesWhere(options, func(o OptionAppraisal) bool { return o.Passes })
+	slices.SortFunc(passing, func(i, j int) int { return -compareValue(options[i], options[j]) })
+	diagnosis := a.report.Condition.Diagnosis
+	yardstick := find(options, Yardstick)
+	sound := options[yardstick].Passes && a.report.Condition.Grade == condition.Sound
+
+	var r Recommendation
+	var chosen int
+	switch {
+	case diagnosis.UpkeepCanMend && !sound:
+		chosen, r.Kind = find(options, Option(IntensifiedAeration)), ProgrammeFirst
+	case len(passing) > 0:
+		chosen, r.Kind = passing[0], BestOption
+		if chosen == yardstick {
+			r.Kind = CarryOn
+		}
+	default:
+		chosen, r.Kind = nearest(options)
+	}
+	o := options[chosen]
+	r.Option = o.Option
+	if i := slices.IndexFunc(passing, func(i int) bool { return i != chosen }); i >= 0 {
+		r.RunnerUp = options[passing[i]].Option
+	}
+	if r.Kind == ProgrammeFirst {
+		again := a.Case.Available.FirstMonth.AddMonths(12 * trialSeasons)
+		r.LookAgain = &again
+	}
+	r.Headline = a.headline(r, o)
+	r.Reasons = a.adviceReasons(r, o, options)
+	r.WhatWouldChange = a.whatWouldChange(r, o, options, passing)
+	r.ApproveCapital = a.approveCapital(o)
+	return r
+}
+
+func indicesWhere(options []OptionAppraisal, is func(OptionAppraisal) bool) []int {
+	var out []int
+	for i, o := range options {
+		if is(o) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// find returns the place of an option in a list that holds it.
+func find(options []OptionAppraisal, option Option) int {
+	return slices.IndexFunc(options, func(o OptionAppraisal) bool { return o.Option == option })
+}
+
+// compareValue orders by net present value against the present programme; of
+// equals, the one that stands earlier in the tables counts as worth more, so
+// that no order of working decides.
+func compareValue(a, b OptionAppraisal) int {
+	return cmp.Or(
+		a.Money.AgainstPresent.NetPresentValue.Amount().Cmp(b.Money.AgainstPresent.NetPresentValue.Amount()),
+		cmp.Compare(slices.Index(Options(), b.Option), slices.Index(Options(), a.Option)),
+	)
+}
+
+// nearest is the feasible option that misses the requirements by least, all
+// told as shares of each; of equals the higher net present value.
+func nearest(options []OptionAppraisal) (int, AdviceKind) {
+	best, kind := find(options, Yardstick), NothingFeasible
+	for i, o := range options {
+		if len(o.Infeasible) > 0 || o.Option == Yardstick {
+			continue
+		}
+		if kind == NothingFeasible || missed(o) < missed(options[best]) ||
+			(missed(o) == missed(options[best]) && compareValue(o, options[best]) > 0) {
+			best, kind = i, Nearest
+		}
+	}
+	return best, kind
+}
+
+func missed(o OptionAppraisal) float64 {
+	total := 0.0
+	for _, s := range o.Shortfalls {
+		total += s.Relative
+	}
+	return total
+}
+
+// approveCapital reprices the works at high rates. The demands are those of the
+// likely bill, so that only the rates differ.
+func (a *appraiser) approveCapital(o OptionAppraisal) costs.Money {
+	high, bad := a.Case.Money.PriceBook.At(costs.High)
+	if len(bad) > 0 || o.Design == nil {
+		return o.Money.Capital
+	}
+	demands := append(enablingDemands(a.enabling), layeredDemands(o.Design.Quantities)...)
+	bill, bad := costs.MakeBill(high, demands, a.purse.works)
+	if len(bad) > 0 || bill.Capital.Amount().LessThan(o.Money.Capital.Amount()) {
+		return o.Money.Capital
+	}
+	return bill.Capital
+}
+
+func (a *appraiser) headline(r Recommendation, o OptionAppraisal) string {
+	months := fmt.Sprintf("%.1f months a year open on the main green by year 5", o.Forecast.MonthsPlayableYear5)
+	switch r.Kind {
+	case ProgrammeFirst:
+		return fmt.Sprintf("Try %s first and look again in %s; it is expected to bring %s.", o.Words, r.LookAgain, months)
+	case CarryOn:
+		return "Carry on with the present programme: it meets the requirements, and nothing else is worth more."
+	case Nearest:
+		return fmt.Sprintf("No option meets every requirement. The nearest is %s: %s.", o.Words, strings.Join(shortfallTexts(o), "; "))
+	case NothingFeasible:
+		return "None of the options can be done as things stand: see the reason beside each."
+	}
+	return fmt.Sprintf("Take %s: %s, for %s of capital.", o.Words, months, o.Money.Capital.About())
+}
+
+func shortfallTexts(o OptionAppraisal) []string {
+	texts := make([]string, len(o.Shortfalls))
+	for i, s := range o.Shortfalls {
+		texts[i] = s.Text
+	}
+	return texts
+}

@@ -1,0 +1,196 @@
+package model
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"swardcase/costs"
+	"swardcase/model/aeration"
+	"swardcase/model/assumption"
+	"swardcase/model/climate"
+	"swardcase/model/condition"
+	"swardcase/model/fault"
+)
+
+// Resolved is a case with every default written in, and what the computation
+// takes from it. Resolving a resolved case changes nothing.
+type Resolved struct {
+	Case Case
+
+	assumptions assumption.Set
+	site        climate.Site
+	currency    costs.Currency
+}
+
+// Resolve checks what the contract cannot and writes in every default: climate
+// normals, the usual present programme, value scales, terms of money, price
+// book and assumptions. It lists every fault of the case at once, as a
+// fault.List with pointers into the case.
+func Resolve(c Case) (Resolved, error) {
+	var faults fault.List
+	r := Resolved{Case: c}
+	if c.CaseFormat != CaseFormat {
+		faults.Add("/case_format", c.CaseFormat, "this engine reads case_format 1", "write 1")
+	}
+	set, bad := assumption.Defaults().With(c.Assumptions)
+	faults.Under("/assumptions", bad)
+	r.assumptions, r.Case.Assumptions = set, set.Overrides()
+
+	r.resolveSite(&faults)
+	r.resolveGreen(&faults)
+	r.resolveUpkeep(&faults)
+	r.resolveAvailable(&faults)
+	r.resolveChoices(&faults)
+
+	scales := condition.Scales{}
+	if c.Scales != nil {
+		scales = *c.Scales
+	}
+	complete, bad := scales.Complete(condition.ParametersFrom(set))
+	faults.Under("/scales", bad)
+	r.Case.Scales = &complete
+
+	if c.Money != nil {
+		money, currency, bad := c.Money.complete(set)
+		faults.Under("/money", bad)
+		r.Case.Money, r.currency = &money, currency
+		r.checkMoneyOutside(&faults)
+	}
+	return r, faults.Err()
+}
+
+func (r *Resolved) resolveSite(faults *fault.List) {
+	site := &r.Case.Site
+	resolved, bad := climate.Resolve(site.Climate, site.LatitudeDeg, r.climateParameters())
+	faults.Under("/site", bad)
+	if len(bad) == 0 {
+		normals := resolved.Normals()
+		site.Climate = climate.Climate{MonthlyNormals: &normals}
+		r.site = resolved
+	}
+}
+
+// southern reports whether the seasons run half a year ahead.
+func (r Resolved) southern() bool { return r.Case.Site.LatitudeDeg < 0 }
+
+func (r *Resolved) resolveGreen(faults *fault.List) {
+	green := &r.Case.Green
+	// The circle has the least perimeter of all shapes of one area.
+	if least := 2 * math.Sqrt(math.Pi*green.AreaM2); green.PerimeterM < least*0.999 {
+		faults.Add("/green/perimeter_m", green.PerimeterM,
+			fmt.Sprintf("no shape of %g m² has so short an edge: a circle has %.1f m", green.AreaM2, least),
+			"measure the perimeter again, or correct the area")
+	}
+	if green.Outfall.State == "" {
+		green.Outfall.State = OutfallNotKnown
+	}
+	if green.Outfall.AfterRain == "" {
+		green.Outfall.AfterRain = condition.OutfallNotObserved
+	}
+	if green.Turf.HoldsTogether == "" {
+		green.Turf.HoldsTogether = "not_known"
+	}
+}
+
+// resolveUpkeep writes in the usual present programme where the case names no
+// operations.
+func (r *Resolved) resolveUpkeep(faults *fault.List) {
+	upkeep := &r.Case.Upkeep
+	seen := map[string]bool{}
+	for i, line := range upkeep.Operations {
+		if seen[line.Operation] {
+			faults.Add(fault.Pointer("upkeep", "operations", i, "operation"), line.Operation, "this operation is listed twice", "add the times together in one line")
+		}
+		seen[line.Operation] = true
+	}
+	if len(upkeep.Operations) > 0 {
+		return
+	}
+	usual := aeration.TypicalPresent(r.southern(), aeration.ParametersFrom(r.assumptions))
+	for _, work := range usual.Works {
+		times := 1.0
+		if work.TimesPerYear != nil {
+			times = *work.TimesPerYear
+		} else if len(work.Months) > 0 {
+			times = float64(len(work.Months))
+		}
+		upkeep.Operations = append(upkeep.Operations, UpkeepOperation{Operation: string(work.Operation), TimesPerYear: times})
+	}
+	if upkeep.SandTPerHaPerYear == nil {
+		upkeep.SandTPerHaPerYear = usual.SandTPerHaPerYear
+	}
+}
+
+// leadMonths is the least time from survey to works: laboratory tests, tender,
+// turf order, approvals and spoil classification take nine to fifteen months in
+// all. Common practice, no source.
+const leadMonths = 9
+
+// resolveAvailable puts the start, where the case gives none, in the first
+// October (April south of the equator) that leaves the usual lead time after
+// the survey: works begun in autumn let turf settle before winter. Common
+// practice, no source.
+func (r *Resolved) resolveAvailable(faults *fault.List) {
+	surveyed, err := time.Parse(time.DateOnly, r.Case.Survey.SurveyedOn)
+	if r.Case.Available != nil {
+		available := *r.Case.Available
+		r.Case.Available = &available
+		if first := available.FirstMonth; err == nil && first.MonthsSince(costs.YearMonth{Year: surveyed.Year(), Month: surveyed.Month()}) < 0 {
+			faults.Add("/available/first_month", first, "lies before the survey of "+r.Case.Survey.SurveyedOn, "give the first month in which works could begin")
+		}
+		return
+	}
+	if err != nil {
+		return // the survey's own check names the date
+	}
+	month := costs.YearMonth{Year: surveyed.Year(), Month: surveyed.Month()}.AddMonths(leadMonths)
+	autumn := time.October
+	if r.southern() {
+		autumn = time.April
+	}
+	for month.Month != autumn {
+		month = month.AddMonths(1)
+	}
+	r.Case.Available = &Available{FirstMonth: month}
+}
+
+func (r *Resolved) resolveChoices(faults *fault.List) {
+	choices := &r.Case.Choices
+	if choices.SupplierTurfSoil == "" {
+		choices.SupplierTurfSoil = "sand"
+	}
+	seen := map[Option]bool{}
+	for i, e := range choices.Expectations {
+		at := fault.Pointer("choices", "expectations", i)
+		switch {
+		case !slices.Contains(Options(), e.Option):
+			faults.Add(at+"/option", e.Option, "there is no such option", fmt.Sprintf("give one of %v", Options()))
+		case seen[e.Option]:
+			faults.Add(at+"/option", e.Option, "this option has two expectations", "keep one of them")
+		case e.Option == Yardstick && e.WorkingLifeYears != nil:
+			faults.Add(at+"/working_life_years", *e.WorkingLifeYears, "the present programme has no working life", "leave it out")
+		case e.MonthsPlayable == nil && e.WorkingLifeYears == nil:
+			faults.Add(at, e.Option, "this expectation expects nothing", "give months_playable or working_life_years")
+		}
+		seen[e.Option] = true
+	}
+}
+
+// checkMoneyOutside holds amounts elsewhere in the case to its currency.
+func (r *Resolved) checkMoneyOutside(faults *fault.List) {
+	check := func(pointer string, amount *costs.Money) {
+		if amount == nil {
+			return
+		}
+		if amount.Currency() != r.currency {
+			faults.Add(pointer+"/currency", amount.Currency(), "not the currency of the case", "write it in "+r.Case.Money.Currency)
+		}
+		if amount.Sign() < 0 {
+			faults.Add(pointer+"/amount", amount, "this amount cannot be negative", "give 0 or more")
+		}
+	}
+	check("/upkeep/cost_per_year", r.Case.Upkeep.CostPerYear)
+	check("/requirements/capital_ceiling", r.Case.Requirements.CapitalCeiling)
+}

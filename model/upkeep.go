@@ -1,0 +1,95 @@
+package model
+
+import (
+	"swardcase/model/aeration"
+	"swardcase/model/fault"
+)
+
+// programmes are the three yearly programmes that options are kept up by.
+type programmes struct {
+	present     aeration.Calendar // what the club does now
+	intensified aeration.Calendar // the fair trial
+	afterWorks  aeration.Calendar // what a renovated or rebuilt green needs to last
+}
+
+// buildPrograms makes the calendars. The programme after works is the usual
+// present one with the sand that a new root zone needs if its rate is to hold:
+// a working life assumes it.
+func (r Resolved) buildProgrammes() (programmes, error) {
+	p := aeration.ParametersFrom(r.assumptions)
+	var faults fault.List
+	build := func(prefix string, programme aeration.Programme) aeration.Calendar {
+		calendar, bad := aeration.Build(r.aerationInput(programme), p)
+		faults.Under(prefix, bad)
+		return calendar
+	}
+	present := aeration.FromUpkeep(r.presentUpkeep(), p)
+	afterWorks := aeration.TypicalPresent(r.southern(), p)
+	sand := max(r.assumptions.Likely("sand_after_works_t_per_ha_per_year"), valueOr(r.Case.Upkeep.SandTPerHaPerYear, 0))
+	afterWorks.Name, afterWorks.SandTPerHaPerYear = "after_works", &sand
+	out := programmes{
+		present:     build("/upkeep", present),
+		intensified: build("/assumptions", aeration.Intensified(r.southern(), p)),
+		afterWorks:  build("/assumptions", afterWorks),
+	}
+	return out, faults.Err()
+}
+
+// all lists the calendars in a fixed order.
+func (p programmes) all() []aeration.Calendar {
+	return []aeration.Calendar{p.present, p.intensified, p.afterWorks}
+}
+
+// of picks the programme that keeps an option up.
+func (p programmes) of(o Option) aeration.Calendar {
+	switch {
+	case o == Yardstick:
+		return p.present
+	case o.HasWorks():
+		return p.afterWorks
+	default:
+		return p.intensified
+	}
+}
+
+func (r Resolved) presentUpkeep() aeration.Upkeep {
+	upkeep := aeration.Upkeep{SandTPerHaPerYear: r.Case.Upkeep.SandTPerHaPerYear}
+	for _, line := range r.Case.Upkeep.Operations {
+		upkeep.Operations = append(upkeep.Operations, aeration.UpkeepOperation{
+			Operation: aeration.Operation(line.Operation), TimesPerYear: line.TimesPerYear,
+		})
+	}
+	return upkeep
+}
+
+// aerationInput describes the green to a programme: its growth by month, the
+// organic matter that cores would lift, and what lies in the way of tines.
+func (r Resolved) aerationInput(programme aeration.Programme) aeration.Input {
+	green := r.Case.Green
+	in := aeration.Input{
+		Programme:              programme,
+		AreaM2:                 green.AreaM2,
+		GrowthPotentialByMonth: r.growthPotentialByMonth(),
+		Southern:               r.southern(),
+	}
+	outfall := green.Outfall.State == OutfallFree || green.Outfall.State == OutfallBlocked
+	if green.Outfall.State != OutfallNotKnown {
+		in.Ground.HasOutfall = &outfall
+	}
+	if green.HasDrains {
+		depth := valueOr(green.Drains.DepthMM, r.assumptions.Likely("existing_drain_depth_mm"))
+		in.Ground.BuriedFromMM = &depth
+	}
+	if len(green.SoilLayers) > 0 {
+		lowest := green.SoilLayers[len(green.SoilLayers)-1]
+		in.Ground.ClayPct, in.Ground.Stony = lowest.ClayPct, &lowest.Stony
+	}
+	return in
+}
+
+func valueOr(value *float64, otherwise float64) float64 {
+	if value != nil {
+		return *value
+	}
+	return otherwise
+}
