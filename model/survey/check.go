@@ -117,7 +117,7 @@ func (c *checker) position(at place, position string) bool {
 
 // date refuses a day that the calendar does not have.
 func (c *checker) date(at place, text string) bool {
-	if _, err := time.Parse(time.DateOnly, text); err == nil && len(text) == len(time.DateOnly) {
+	if _, err := time.Parse(time.DateOnly, text); err == nil {
 		return true
 	}
 	c.add(at, text, "is not a day of the calendar", "give a date that exists, as YYYY-MM-DD")
@@ -128,7 +128,7 @@ func (c *checker) date(at place, text string) bool {
 func (c *checker) month(at place, text string) (calendarMonth, bool) {
 	const form = "2006-01"
 	parsed, err := time.Parse(form, text)
-	if err != nil || len(text) != len(form) || parsed.Year() < 1900 || parsed.Year() > 2199 {
+	if err != nil || parsed.Year() < 1900 || parsed.Year() > 2199 {
 		c.add(at, text, "is not a month of the calendar", "give the month as YYYY-MM, from 1900-01 to 2199-12")
 		return 0, false
 	}

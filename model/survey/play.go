@@ -181,11 +181,15 @@ func (e *estimator) play(in *PlayRecord, record []closedMonth) (Estimate, PlaySu
 	return out, summary
 }
 
-// monthAverages are means over the years, by calendar month.
+// ordinaryDays is the length of each month in a year without a leap day.
+var ordinaryDays = Months{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
+
+// monthAverages are means over the years, by calendar month. All are averaged
+// as shares of the month, so that a February of 29 days weighs no more than one
+// of 28.
 type monthAverages struct {
 	open      Months
-	lostDays  [causes]Months
-	lostShare [causes]Months
+	lost      [causes]Months
 	temporary Months
 }
 
@@ -197,11 +201,11 @@ func averageByMonth(record []closedMonth) monthAverages {
 	}
 	for _, line := range record {
 		i := line.month.index()
+		days := line.month.days() * years[i]
 		out.open[i] += line.openShare() / years[i]
-		out.temporary[i] += line.temporary / years[i]
-		for k, days := range line.lost {
-			out.lostDays[k][i] += days / years[i]
-			out.lostShare[k][i] += days / line.month.days() / years[i]
+		out.temporary[i] += line.temporary / days
+		for k, lost := range line.lost {
+			out.lost[k][i] += lost / days
 		}
 	}
 	for i := range out.open {
@@ -210,22 +214,34 @@ func averageByMonth(record []closedMonth) monthAverages {
 	return out
 }
 
+// ordinary turns shares of the months into days of a year of 365.
+func ordinary(shares Months) Months {
+	for i := range shares {
+		shares[i] *= ordinaryDays[i]
+	}
+	return shares
+}
+
 // fill writes the averages into the summary.
 func (m monthAverages) fill(s *PlaySummary) {
 	s.OpenShareByMonth = &m.open
-	s.LostDaysByMonth = &LostDaysByMonth{
-		WaterloggedGreenDays: m.lostDays[waterloggedGreen], WaterloggedCourseDays: m.lostDays[waterloggedCourse],
-		FrostDays: m.lostDays[frost], PolicyDays: m.lostDays[policy], WorksDays: m.lostDays[works],
-		TemporaryGreenDays: m.temporary,
+	days := LostDaysByMonth{
+		WaterloggedGreenDays:  ordinary(m.lost[waterloggedGreen]),
+		WaterloggedCourseDays: ordinary(m.lost[waterloggedCourse]),
+		FrostDays:             ordinary(m.lost[frost]),
+		PolicyDays:            ordinary(m.lost[policy]),
+		WorksDays:             ordinary(m.lost[works]),
+		TemporaryGreenDays:    ordinary(m.temporary),
 	}
+	s.LostDaysByMonth = &days
 	s.LostDaysPerYear = &LostDaysPerYear{
-		WaterloggedGreenDays: sum(m.lostDays[waterloggedGreen]), WaterloggedCourseDays: sum(m.lostDays[waterloggedCourse]),
-		FrostDays: sum(m.lostDays[frost]), PolicyDays: sum(m.lostDays[policy]), WorksDays: sum(m.lostDays[works]),
-		TemporaryGreenDays: sum(m.temporary),
+		WaterloggedGreenDays: sum(days.WaterloggedGreenDays), WaterloggedCourseDays: sum(days.WaterloggedCourseDays),
+		FrostDays: sum(days.FrostDays), PolicyDays: sum(days.PolicyDays), WorksDays: sum(days.WorksDays),
+		TemporaryGreenDays: sum(days.TemporaryGreenDays),
 	}
 	lost := LostMonthsPerYear{
-		WaterloggedGreenMonths: sum(m.lostShare[waterloggedGreen]), WaterloggedCourseMonths: sum(m.lostShare[waterloggedCourse]),
-		FrostMonths: sum(m.lostShare[frost]), PolicyMonths: sum(m.lostShare[policy]), WorksMonths: sum(m.lostShare[works]),
+		WaterloggedGreenMonths: sum(m.lost[waterloggedGreen]), WaterloggedCourseMonths: sum(m.lost[waterloggedCourse]),
+		FrostMonths: sum(m.lost[frost]), PolicyMonths: sum(m.lost[policy]), WorksMonths: sum(m.lost[works]),
 	}
 	s.LostMonthsPerYear = &lost
 	courseOpen := max(0, 12-lost.WaterloggedCourseMonths)

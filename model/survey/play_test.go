@@ -35,6 +35,8 @@ func TestMonthsPlayableFromClosedDays(t *testing.T) {
 	near(t, "course open", *play.CourseOpenMonths, 11.5, 1e-12)
 	near(t, "ceiling", *play.CeilingMonths, 11.5-3.0/31-0.1, 1e-12)
 	near(t, "June", play.OpenShareByMonth[5], 0.9, 1e-12)
+	// 14.5 days of a February of 29 are 14 of the usual 28.
+	near(t, "February", play.LostDaysByMonth.WaterloggedCourseDays[1], 14, 1e-12)
 	near(t, "works", play.LostDaysByMonth.WorksDays[3], 6, 0)
 	near(t, "temporary", play.LostDaysPerYear.TemporaryGreenDays, 10, 0)
 	if len(play.Years) != 1 || play.Years[0].FirstMonth != "2024-01" {

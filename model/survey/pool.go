@@ -81,7 +81,7 @@ func identity(x float64) float64 { return x }
 // for the mean on the scale of averaging.
 func (e *estimator) one(samples []sample, s scale) (float64, *Interval) {
 	mean, half := e.meanAndHalfWidth(values(samples))
-	value := s.back(mean)
+	value := min(s.back(mean), s.within.high) // the way back may round upwards
 	if len(samples) < 2 {
 		return value, nil
 	}

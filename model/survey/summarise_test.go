@@ -138,7 +138,8 @@ func TestADryPatchIsListedAndKeptOut(t *testing.T) {
 func TestADryOrUnrecordedSurfaceIsAdvisedAgainst(t *testing.T) {
 	moist, unrecorded := ring(10, ""), ring(11, "")
 	moist.Surface, unrecorded.Surface = Moist, ""
-	got := summarise(t, rings(moist, unrecorded, ring(12, "")))
+	deeper := below(moist, 50) // a test lower down is no test of the surface
+	got := summarise(t, rings(moist, unrecorded, ring(12, ""), deeper))
 	if !hasNote(got.Infiltration.Notes, "2 of 3 ring tests are not marked as taken on a wet surface") {
 		t.Errorf("notes %q", got.Infiltration.Notes)
 	}
@@ -220,8 +221,9 @@ func TestRatiosFallBackOnTheWholeGreen(t *testing.T) {
 	if ratio.Basis != WholeGreen || ratio.Interval == nil || ratio.Interval.Low >= 3 || ratio.Interval.High <= 3 {
 		t.Errorf("%+v", ratio)
 	}
-	// Equal spreads of ln 4/√2·… on 1 + 1 degrees: Welch has 2 degrees, and the
-	// standard error is (ln 4/√2)·√(1/2 + 1/2); t = 4.30265. Worked by hand.
+	// Both depths hold two readings a factor of 4 apart, so each deviation is
+	// ln 4/√2, the standard error (ln 4/√2)·√(1/2 + 1/2), and Welch's degrees of
+	// freedom are 2: t = 4.30265. Worked by hand.
 	half := 4.30265 * math.Log(4) / math.Sqrt2
 	near(t, "low", math.Log(ratio.Interval.Low), math.Log(3)-half, 1e-5)
 	one := summarise(t, rings(ring(2, "front"), ring(9, "left"), below(ring(6, "front"), 50)))
@@ -268,9 +270,9 @@ func TestPatchesWidenTheWarning(t *testing.T) {
 	quadrats := func(a, b int) Survey {
 		return Survey{AnnualMeadowGrass: &AnnualMeadowGrassReadings{PointQuadrats: []PointQuadrat{{"", a, 100}, {"", b, 100}}}}
 	}
-	// Pearson's chi-squared of 40 and 60 of 100 is 8.0 on one degree, of 45 and 55
+	// Pearson's chi-squared of 42 and 58 of 100 is 5.12 on one degree, of 45 and 55
 	// it is 2.0; the 5 % point is 3.841 (NIST e-Handbook, 1.3.6.7.4).
-	if got := summarise(t, quadrats(40, 60)).AnnualMeadowGrass; !hasNote(got.Notes, "patches") {
+	if got := summarise(t, quadrats(42, 58)).AnnualMeadowGrass; !hasNote(got.Notes, "patches") {
 		t.Errorf("notes %q", got.Notes)
 	}
 	if got := summarise(t, quadrats(45, 55)).AnnualMeadowGrass; hasNote(got.Notes, "patches") {
@@ -307,10 +309,11 @@ func TestPitsTogether(t *testing.T) {
 		{"front", 600, nil, of(120.0), of(false)},
 		{"hollow", 600, of(250.0), of(60.0), of(true)},
 		{"back", 500, of(400.0), nil, nil},
+		{"apron side", 600, of(250.0), nil, of(true)},
 	}}).Pits
 	want := PitsSummary{
-		Pits: 3, DeepestMM: of(600.0), WithFreeWater: 2, ShallowestFreeWaterMM: of(250.0), ShallowestFreeWaterPosition: "hollow",
-		MeanRootDepthMM: of(90.0), ShallowestRootDepthMM: of(60.0), BlackLayerLookedFor: 2, BlackLayerSeen: 1,
+		Pits: 4, DeepestMM: of(600.0), WithFreeWater: 3, ShallowestFreeWaterMM: of(250.0), ShallowestFreeWaterPosition: "apron side",
+		MeanRootDepthMM: of(90.0), ShallowestRootDepthMM: of(60.0), BlackLayerLookedFor: 3, BlackLayerSeen: 2,
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)

@@ -146,7 +146,8 @@ type PlaySummary struct {
 	// OpenShareByMonth is the share of each month that the main green was open,
 	// 0 to 1.
 	OpenShareByMonth *Months `json:"open_share_by_month"`
-	// LostDaysByMonth are the mean days lost in each month, by cause.
+	// LostDaysByMonth are the mean days lost in each month, by cause, in a year of
+	// 365 days: a February of 29 counts by the share of it that was lost.
 	LostDaysByMonth *LostDaysByMonth `json:"lost_days_by_month"`
 	// LostDaysPerYear are the same, summed over the months.
 	LostDaysPerYear *LostDaysPerYear `json:"lost_days_per_year"`
@@ -169,7 +170,7 @@ type YearOfPlay struct {
 }
 
 // LostDaysByMonth are mean days a month, January first, by cause.
-// TemporaryGreenDays are among the others, not beside them.
+// TemporaryGreenDays are among the others and not added to them.
 type LostDaysByMonth struct {
 	WaterloggedGreenDays  Months `json:"waterlogged_green_days"`
 	WaterloggedCourseDays Months `json:"waterlogged_course_days"`
