@@ -53,6 +53,12 @@ func TestRatesKeepToTheScaleOfTheCurrency(t *testing.T) {
 	}
 }
 
+func TestRatesAreNeverNegative(t *testing.T) {
+	book := smallBook()
+	book.Items[1].Low = "-18.00" // in order: only its sign is wrong
+	wantFields(t, book.Validate(), "/items/1/low")
+}
+
 func TestAtReadsOneLevel(t *testing.T) {
 	for level, want := range map[Level]string{Low: "20.00", Likely: "30.00", High: "45.00"} {
 		rate, unit, ok := pricesAt(t, smallBook(), level).Rate("gravel")

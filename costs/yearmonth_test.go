@@ -38,6 +38,12 @@ func TestAddMonthsAgreesWithTheCalendar(t *testing.T) {
 	})
 }
 
+func TestAddMonthsBeforeYearZero(t *testing.T) {
+	if got := (YearMonth{0, time.January}).AddMonths(-1); got != (YearMonth{-1, time.December}) {
+		t.Errorf("the month before 0000-01 is %v", got)
+	}
+}
+
 func FuzzYearMonth(f *testing.F) {
 	f.Add("2026-10")
 	f.Add("0000-00")
