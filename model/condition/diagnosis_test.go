@@ -121,6 +121,14 @@ func TestDiagnosisMovesForTheRightReason(t *testing.T) {
 			slowTop(in)
 			in.RatioUnderMat, in.RateBelow, in.Pits, in.Outfall.AfterRain = bare(6), condition.Estimate{}, nil, condition.OutfallDry
 		}, condition.SubsoilNotDischarging, condition.CannotJudge, "sealed surface"},
+		{"outfall dry under a surface not yet judged", func(in *condition.Input) {
+			slowTop(in)
+			in.RatioUnderMat, in.RateBelow, in.Pits, in.Outfall.AfterRain = condition.Estimate{}, condition.Estimate{}, nil, condition.OutfallDry
+		}, condition.SubsoilNotDischarging, condition.CannotJudge, "sealed surface"},
+		{"slow soil measured, but described to 350 mm only", func(in *condition.Input) {
+			in.RateBelow, in.Pits, in.Outfall.AfterRain = condition.Estimate{}, nil, ""
+			in.SoilLayers[1] = condition.SoilLayer{Texture: condition.Clay, ThicknessMM: 50, ConductivityMMPerH: of(1.0)}
+		}, condition.SubsoilNotDischarging, condition.CannotJudge, "described to 350 mm only"},
 		{"water in a pit over a blocked outfall", func(in *condition.Input) {
 			in.RateBelow, in.Outfall = condition.Estimate{}, condition.Outfall{State: condition.OutfallBlocked}
 			in.Pits[2].FreeWaterDepthMM = of(350.0)

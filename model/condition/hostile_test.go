@@ -91,6 +91,20 @@ func TestEveryParameterThatIsNoneIsRefused(t *testing.T) {
 	}
 }
 
+func TestParametersOutOfOrderAreRefused(t *testing.T) {
+	for name, change := range map[string]func(p *condition.Parameters){
+		"slow above free":    func(p *condition.Parameters) { p.SlowSubsoilMMPerH = 50 },
+		"diluted above rich": func(p *condition.Parameters) { p.DilutedOrganicMatterPct = 11 },
+		"least above enough": func(p *condition.Parameters) { p.LeastSunHPerDay = 7 },
+	} {
+		p := parameters()
+		change(&p)
+		if _, faults := condition.Judge(soundGreen(), condition.Scales{}, p); len(faults) != 1 || faults[0].Pointer != "/assumptions" {
+			t.Errorf("%s: faults %v, want one at the assumptions", name, faults)
+		}
+	}
+}
+
 func TestInputFaultsAreAllNamedAtOnce(t *testing.T) {
 	in := soundGreen()
 	in.ThatchDepth = condition.Estimate{Interval: &condition.Interval{Low: 1, High: 2, ConfidencePct: 95}}

@@ -306,3 +306,27 @@ func TestAnIntervalOfNoWidthSurvivesRounding(t *testing.T) {
 		t.Errorf("a value outside its interval gives faults %v", faults)
 	}
 }
+
+// 0.1 × 3 and 0.3 × 1 differ in the last bit of floating point, and in nothing else:
+// the zones tie, and the name decides.
+func TestATieInAllButRoundingIsATie(t *testing.T) {
+	v := valuesScoring([4]float64{0, 0, 0, 0})
+	in := bareGreen(v[0], v[1], v[2], v[3])
+	in.Infiltration.ByPosition = []condition.PositionEstimate{{Position: "A", Value: 3}}
+	in.AnnualMeadowGrass.ByPosition = []condition.PositionEstimate{{Position: "B", Value: 99}}
+	c := judgeOn(t, in, plainScales([4]float64{0.1, 0.2, 0.3, 0.4}))
+	if c.Zones[0].Index == c.Zones[1].Index {
+		t.Fatal("the two indices are equal to the last bit: the example shows nothing")
+	}
+	if c.WorstZone != "A" {
+		t.Errorf("worst zone %s with %v against %v, want A by name", c.WorstZone, c.Zones[0].Index, c.Zones[1].Index)
+	}
+}
+
+func TestConfidenceIsTheLowestThatWentIn(t *testing.T) {
+	in := condition.Input{Infiltration: ranged(10, 12, 14), ThatchDepth: ranged(10, 12, 14)}
+	in.Infiltration.Interval.ConfidencePct = 80
+	if got := judge(t, in).Interval.ConfidencePct; got != 80 {
+		t.Errorf("confidence %v %%, want 80", got)
+	}
+}
