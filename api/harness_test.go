@@ -34,7 +34,7 @@ type fakeCase struct {
 }
 
 // mutationEngine is what mutated cases are answered by.
-func mutationEngine() service.Engine { return engine(echoName) }
+func mutationEngine() service.Engine { return service.ModelEngine() }
 
 // harness is a server with its log, whose every answer is checked against the
 // contract.
@@ -154,17 +154,20 @@ func (h *harness) checkProblem(w *httptest.ResponseRecorder) error {
 	return nil
 }
 
-// seedCases are the cases kept for tests, by file name.
+// seedCases are the cases kept for tests and those of the demonstration, by file
+// name.
 func seedCases(t testing.TB) map[string][]byte {
 	t.Helper()
-	files, err := filepath.Glob(filepath.FromSlash("../testdata/cases/*.json"))
-	if err != nil || len(files) == 0 {
-		t.Fatalf("no seed cases: %v", err)
-	}
 	cases := map[string][]byte{}
-	for _, file := range files {
-		if cases[file], err = os.ReadFile(file); err != nil {
-			t.Fatal(err)
+	for _, pattern := range []string{"../testdata/cases/*.json", "../cmd/swardcase/demo/*.json"} {
+		files, err := filepath.Glob(filepath.FromSlash(pattern))
+		if err != nil || len(files) == 0 {
+			t.Fatalf("no cases in %s: %v", pattern, err)
+		}
+		for _, file := range files {
+			if cases[file], err = os.ReadFile(file); err != nil {
+				t.Fatal(err)
+			}
 		}
 	}
 	return cases

@@ -16,9 +16,16 @@ import (
 )
 
 var (
-	mutations    = flag.Int("mutations", 20_000, "how many mutated cases TestMutatedCasesAreAnsweredProperly sends")
+	mutations    = flag.Int("mutations", usualMutations(), "how many mutated cases TestMutatedCasesAreAnsweredProperly sends")
 	mutationSeed = flag.Uint64("mutation-seed", 1, "the seed of the mutations")
 )
+
+func usualMutations() int {
+	if underRaceDetector {
+		return 2_000
+	}
+	return 20_000
+}
 
 func discard() *slog.Logger { return slog.New(slog.DiscardHandler) }
 

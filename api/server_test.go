@@ -68,6 +68,19 @@ func TestTheHandlerGetsTheCase(t *testing.T) {
 	}
 }
 
+// TestSeedCasesAreAnswered asks the model itself: every case that is kept must be
+// answered, and each answer must keep to the contract.
+func TestSeedCasesAreAnswered(t *testing.T) {
+	h := newHarness(t, service.ModelEngine(), nil)
+	for name, body := range seedCases(t) {
+		for _, path := range []string{"/v1/trial-conditions", "/v1/trial-appraisals"} {
+			if w := h.post(path, string(body)); w.Code != http.StatusOK {
+				t.Errorf("%s: %s answered %d: %s", name, path, w.Code, w.Body)
+			}
+		}
+	}
+}
+
 func TestTheContractCanBeFetched(t *testing.T) {
 	h := newHarness(t, engine(echoName), nil)
 	if got := h.get("/openapi.yaml").Body.String(); got != string(openapi.YAML()) {
@@ -288,14 +301,18 @@ func TestNewRefusesHalfAConfig(t *testing.T) {
 }
 
 func BenchmarkTrialRequest(b *testing.B) {
-	h := newHarness(b, engine(echoName), func(c *api.Config) { c.Logger = discard() })
+	h := newHarness(b, service.ModelEngine(), func(c *api.Config) { c.Logger = discard() })
 	body := []byte(smallCase(b))
-	b.ReportAllocs()
-	for b.Loop() {
-		w := httptest.NewRecorder()
-		h.handler.ServeHTTP(w, jsonRequest("/v1/trial-conditions", body))
-		if w.Code != http.StatusOK {
-			b.Fatal(w.Body)
-		}
+	for _, path := range []string{"/v1/trial-conditions", "/v1/trial-appraisals"} {
+		b.Run(path, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				w := httptest.NewRecorder()
+				h.handler.ServeHTTP(w, jsonRequest(path, body))
+				if w.Code != http.StatusOK {
+					b.Fatal(w.Body)
+				}
+			}
+		})
 	}
 }

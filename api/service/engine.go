@@ -1,11 +1,11 @@
 package service
 
-import "swardcase/api/contract"
+import "swardcase/model"
 
 // ModelEngine is the engine that the commands and the server run on.
 func ModelEngine() Engine {
-	away := func(contract.Document) (any, error) {
-		return nil, &Error{Kind: Unavailable, Detail: "This build has no model to answer with."}
+	return Engine{
+		JudgeCondition: ComputeWith(model.JudgeCondition),
+		Appraise:       ComputeWith(model.Appraise),
 	}
-	return Engine{JudgeCondition: away, Appraise: away}
 }
