@@ -64,13 +64,13 @@ func (b *bill) preliminaries() {
 	b.add(Preliminaries, "haul_route_repair", "Repair the route for machines", "m2", b.haulRouteM2*p.HaulRouteRepairPct/100,
 		"{} m² × {} %", b.haulRouteM2, p.HaulRouteRepairPct)
 	if b.digs() {
-		weeks := 0.0
+		hours := 0.0
 		for _, stage := range b.d.Programme.Stages {
 			if stage.Name != SettingUp && stage.Name != MendSurrounds {
-				weeks += stage.GangHours
+				hours += stage.GangHours
 			}
 		}
-		b.days(Preliminaries, "laser_level", "Levels of formation, layers and surface", weeks)
+		b.days(Preliminaries, "laser_level", "Levels of formation, layers and surface", hours)
 	}
 }
 
@@ -102,8 +102,8 @@ func (b *bill) stripping() {
 
 func (b *bill) excavating() {
 	p, area, e := b.p, b.in.AreaM2, &b.d.Excavation
-	b.add(Excavating, "excavator_with_dumper", "Excavate to formation and carry to the heap", "h", e.excavatorHoursH,
-		"{} m² ÷ {} m²/h × {} mm ÷ 450 mm", area, p.ExcavationM2PerH, e.ExcavatorDepth)
+	b.add(Excavating, "excavator_with_dumper", "Excavate to formation and carry to the heap", "h", e.ExcavatorH,
+		"{} m² ÷ {} m²/h × {} mm ÷ 450 mm", area, p.ExcavationM2PerH, e.ExcavatorDepthMM)
 	b.add(Excavating, "spoil_disposal", "Take spoil away, measured loose", "m3", e.SpoilLooseM3,
 		"({} m³ cavity + {} m³ trenches - {} m³ turf kept - {} m³ soil returned) × (1 + {} % bulking)",
 		e.CavityM3, e.TrenchM3, e.KeptTurfM3, e.ReturnedSoilM3, p.BulkingPct)

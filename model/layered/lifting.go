@@ -77,10 +77,10 @@ func (s *scheme) store(l *Lifting, weeks float64) {
 	l.WateringH = l.WateringDays * l.LiftedM2 / 100 * p.StoredTurfWateringHPer100M2
 }
 
-// stripsM2 is the turf lifted over slits and main where only drains are cut.
+// stripsM2 is the turf lifted over slits, main and edge drain where only drains are cut.
 func (s *scheme) stripsM2() float64 {
 	if s.in.Package != DrainsOnly {
 		return 0
 	}
-	return min(s.in.AreaM2, (s.drains.LateralM+s.drains.MainM)*s.p.SlitTurfStripWidthMM/1000)
+	return min(s.in.AreaM2, (s.drains.LateralM+s.drains.MainM+s.drains.EdgeM)*s.p.SlitTurfStripWidthMM/1000)
 }

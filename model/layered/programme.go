@@ -70,7 +70,7 @@ func (s *scheme) programme(e *Excavation, trenches []Trench, l *Lifting) Program
 	}
 	add(SettingUp, 0, Range{p.SettingUpWeeksLow, p.SettingUpWeeks, p.SettingUpWeeksHigh}.times(fixed))
 	add(StripTurf, s.strippingHours(l), Range{})
-	add(Excavate, e.excavatorHoursH, Range{})
+	add(Excavate, e.ExcavatorH, Range{})
 	add(LayDrains, s.trenchHours(trenches), Range{})
 	for i := len(s.layers) - 1; i >= 0; i-- { // from the bottom up
 		add(stageOf(s.layers[i].Name), s.gangHours(s.layers[i]), Range{})

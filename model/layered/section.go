@@ -240,23 +240,23 @@ func (s *section) labels() {
 	}
 }
 
-type labelled struct {
+type label struct {
 	band
 	trench bool
 }
 
 // labelled puts bands and trench in one order from the top down.
-func (s *section) labelled() []labelled {
-	list := make([]labelled, 0, len(s.bands)+len(s.trench))
+func (s *section) labelled() []label {
+	list := make([]label, 0, len(s.bands)+len(s.trench))
 	for _, b := range s.bands {
-		list = append(list, labelled{b, false})
+		list = append(list, label{b, false})
 	}
 	for _, b := range s.trench {
 		at := len(list)
 		for at > 0 && list[at-1].top+list[at-1].bottom > b.top+b.bottom {
 			at--
 		}
-		list = append(list[:at], append([]labelled{{b, true}}, list[at:]...)...)
+		list = append(list[:at], append([]label{{b, true}}, list[at:]...)...)
 	}
 	return list
 }

@@ -121,8 +121,12 @@ func (s *scheme) slitTrenches() []Trench {
 	}
 	collector := f
 	collector.gravelMM = max(f.gravelMM, s.p.pipeOutsideMM(d.MainPipeMM)+2*pipeRoomMM)
-	return []Trench{
+	list := []Trench{
 		s.trench(MainTrench, d.MainM, s.p.trenchWidthMM(d.MainPipeMM), d.MainPipeMM, collector),
 		s.trench(SlitTrench, d.LateralM, slit.WidthMM, slit.PipeMM, f),
 	}
+	if d.EdgeM > 0 {
+		list = append(list, s.trench(EdgeTrench, d.EdgeM, s.p.trenchWidthMM(100), 100, collector))
+	}
+	return list
 }
