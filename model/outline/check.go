@@ -44,14 +44,14 @@ func (s *Shape) checkHole(i int, given []rawRing, faults *fault.List) {
 		faults.Add(given[i].pointer, fmt.Sprintf("%.3g m²", area), "the hole is tiny", "leave it out")
 	}
 	// Sides do not cross, so one vertex speaks for the whole ring.
-	vertex := given[i].pointer + fault.Pointer(given[i].index[0])
+	vertex, first := given[i].pointer+"/0", [2]float64(given[i].at[0])
 	if !s.rings[0].contains(hole.at[0]) {
-		faults.Add(vertex, [2]float64(given[i].at[given[i].index[0]]), "the hole is not inside the outline", "give only holes that lie within it")
+		faults.Add(vertex, first, "the hole is not inside the outline", "give only holes that lie within it")
 		return
 	}
 	for j := 1; j < len(s.rings); j++ {
 		if j != i && s.rings[j].contains(hole.at[0]) {
-			faults.Add(vertex, [2]float64(given[i].at[given[i].index[0]]), "the hole lies within another hole", "leave it out")
+			faults.Add(vertex, first, "the hole lies within another hole", "leave it out")
 			return
 		}
 	}

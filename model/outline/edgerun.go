@@ -46,7 +46,7 @@ func (d *draft) edgeRuns(attached, loose []*pipe) {
 		for i := range s.rings {
 			d.ringRuns(i, outlets, leads, marks)
 		}
-		d.spread = s.spreadAbout(d.drains(), d.halfSpacing)
+		d.spread = s.spreadAbout(d.drains(), d.halfSpacing, far)
 		if d.spread.greatestM <= far+touchingM || round == mostEdgeRounds {
 			break
 		}

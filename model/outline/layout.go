@@ -11,7 +11,9 @@ import (
 
 // Layout is one way of draining the green, drawn within its outline.
 type Layout struct {
-	Kind            string  `json:"kind"`
+	Kind string `json:"kind"`
+	// SpacingM is between neighbouring laterals as drawn: the perimeter main
+	// spreads them evenly, often a little closer than asked for.
 	SpacingM        float64 `json:"spacing_m"`
 	LateralAngleDeg float64 `json:"lateral_angle_deg"`
 	// SetbackM is how far laterals stop short of the edge: 0 for the
@@ -26,7 +28,7 @@ type Layout struct {
 	TrenchM3 float64 `json:"trench_m3"`
 	// GreatestDistanceM is the distance to a drain from the ground furthest
 	// from one, true to 150 mm; BeyondHalfSpacingPct is the share of the area
-	// further from a drain than half the spacing.
+	// further from a drain than half the spacing asked for.
 	GreatestDistanceM    float64 `json:"greatest_distance_m"`
 	GreatestDistanceAt   Point   `json:"greatest_distance_at"`
 	BeyondHalfSpacingPct float64 `json:"beyond_half_spacing_pct"`
@@ -85,7 +87,7 @@ func (s *Shape) Lay(kind string, o Options, plane *Plane, p Parameters) (*Layout
 	if len(faults) > 0 {
 		return nil, faults
 	}
-	d := &draft{shape: s, rules: r, axis: s.axis(r), halfSpacing: r.spacing / 2}
+	d := &draft{shape: s, rules: r, axis: s.axis(r), halfSpacing: r.spacing / 2, spacing: r.spacing}
 	switch kind {
 	case Herringbone:
 		d.herringbone()
@@ -103,7 +105,8 @@ type draft struct {
 	shape       *Shape
 	rules       *rules
 	axis        orb.Point // downstream
-	halfSpacing float64
+	halfSpacing float64   // of the spacing asked for
+	spacing     float64   // as drawn
 	mains       []*pipe
 	laterals    []*pipe
 	edges       []*pipe
@@ -136,7 +139,7 @@ func (d *draft) addOutfall(from orb.Point) {
 func (d *draft) layout(kind string) *Layout {
 	s, r := d.shape, d.rules
 	l := &Layout{
-		Kind: kind, SpacingM: r.spacing, LateralAngleDeg: r.angle * 180 / math.Pi, SetbackM: r.setback,
+		Kind: kind, SpacingM: d.spacing, LateralAngleDeg: r.angle * 180 / math.Pi, SetbackM: r.setback,
 		GreatestDistanceM:    d.spread.greatestM,
 		BeyondHalfSpacingPct: min(100, 100*d.spread.beyondM2/s.Measures().AreaM2),
 		LevelBasis:           r.levelBasis, Refused: []Refusal{}, Cautions: append([]string{}, r.cautions...),

@@ -34,7 +34,7 @@ func (d *draft) perimeterMain() {
 	if d.outfall != nil {
 		r.grade(d.outfall)
 	}
-	d.spread = s.spreadAbout(d.drains(), d.halfSpacing)
+	d.spread = s.spreadAbout(d.drains(), d.halfSpacing, math.Inf(1))
 }
 
 // exit is where the perimeter main gives up its water, as a distance along the
@@ -55,7 +55,8 @@ func (d *draft) exit() float64 {
 	return outer.chain[best]
 }
 
-// crossings are the lines of the laterals, evenly over the whole green.
+// crossings are the lines of the laterals: as few as keep the strips between
+// them, and those outside the first and the last, no wider than the spacing.
 func (d *draft) crossings() []line {
 	sin, cos := math.Sincos(d.rules.angle)
 	across := left(d.axis)
@@ -65,9 +66,11 @@ func (d *draft) crossings() []line {
 	for _, p := range d.shape.rings[0].at {
 		low, high = min(low, dot(p, normal)), max(high, dot(p, normal))
 	}
-	marks := evenly(low, high, d.rules.spacing)
-	lines := make([]line, len(marks))
-	for i, offset := range marks {
+	strips := max(1, int(math.Ceil((high-low)/d.rules.spacing-1e-9)))
+	d.spacing = (high - low) / float64(strips)
+	lines := make([]line, strips-1)
+	for i := range lines {
+		offset := low + d.spacing*float64(i+1)
 		lines[i] = line{orb.Point{offset * normal[0], offset * normal[1]}, direction}
 	}
 	return lines

@@ -21,6 +21,9 @@ type spread struct {
 const (
 	leastHalfM   = 0.1
 	spreadSlackM = 0.15
+	// Where ground may lie beyond a limit, the search goes on to cells of
+	// 25 mm, so that none does by more than 18 mm without being found.
+	fineHalfM = leastHalfM / 8
 )
 
 // cell is a square of ground that the search hands to its visitor.
@@ -39,6 +42,7 @@ type search struct {
 	threshold float64
 	largest   float64 // half side of the largest cell handed to visit
 	slack     float64 // ground this much further than any found is let go
+	limit     float64 // ground that may lie beyond this is not
 	visit     func(cell)
 	found     spread
 	sides     []int32 // stack of the sides that reach the current squares
@@ -46,9 +50,10 @@ type search struct {
 	squared   []float64
 }
 
-// spreadAbout measures the shape's ground against the segments.
-func (s *Shape) spreadAbout(segments []segment, threshold float64) spread {
-	w := &search{shape: s, segments: segments, threshold: threshold, largest: math.Inf(1), slack: spreadSlackM}
+// spreadAbout measures the shape's ground against the segments, and more
+// closely where it may lie beyond the limit.
+func (s *Shape) spreadAbout(segments []segment, threshold, limit float64) spread {
+	w := &search{shape: s, segments: segments, threshold: threshold, largest: math.Inf(1), slack: spreadSlackM, limit: limit}
 	w.run()
 	if len(segments) > 0 {
 		w.polish()
@@ -60,7 +65,7 @@ func (s *Shape) spreadAbout(segments []segment, threshold float64) spread {
 // threshold, none with more than twice the largest half side, and gives their
 // area.
 func (s *Shape) beyond(segments []segment, threshold, largest float64, visit func(cell)) float64 {
-	w := &search{shape: s, segments: segments, threshold: threshold, largest: largest, slack: math.Inf(1), visit: visit}
+	w := &search{shape: s, segments: segments, threshold: threshold, largest: largest, slack: math.Inf(1), limit: math.Inf(1), visit: visit}
 	w.run()
 	return w.found.beyondM2
 }
@@ -114,7 +119,8 @@ func (w *search) inSquare(c orb.Point, half float64, sidesFrom, nearFrom int, mi
 	reach := half * math.Sqrt2
 	sidesEnd, nearEnd := len(w.sides), len(w.near)
 	far := w.nearest(c, reach, nearFrom, nearEnd)
-	if far+reach <= w.threshold && far+reach <= w.found.greatestM+w.slack {
+	known := far+reach <= w.found.greatestM+w.slack && far+reach <= w.limit
+	if far+reach <= w.threshold && known {
 		return
 	}
 	if mixed {
@@ -132,12 +138,12 @@ func (w *search) inSquare(c orb.Point, half float64, sidesFrom, nearFrom int, mi
 	}
 	if !mixed {
 		w.offer(c, far)
-		if far-reach > w.threshold && half <= w.largest && far+reach <= w.found.greatestM+w.slack {
+		if far-reach > w.threshold && half <= w.largest && known {
 			w.take(c, half, far)
 			return
 		}
 	}
-	if half <= leastHalfM {
+	if half <= fineHalfM || (half <= leastHalfM && far+reach <= w.limit) {
 		if (!mixed || w.shape.contains(c)) && far > w.threshold {
 			w.offer(c, far)
 			w.take(c, half, far)
