@@ -9,10 +9,12 @@ import (
 	"net/http/httptest"
 	"runtime"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 
 	"swardcase/api"
+	"swardcase/api/contract"
 )
 
 var (
@@ -75,6 +77,9 @@ func (h *harness) trial(number int, body []byte) (status int, err error) {
 	h.handler.ServeHTTP(w, r)
 	if w.Code >= 500 {
 		return w.Code, fmt.Errorf("answered %d: %s", w.Code, w.Body)
+	}
+	if strings.Contains(w.Body.String(), contract.NoMeaning) {
+		return w.Code, fmt.Errorf("a type refuses what the contract allows, and nobody says where: %s", w.Body)
 	}
 	return w.Code, h.check(r, w)
 }

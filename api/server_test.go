@@ -26,7 +26,7 @@ import (
 
 func TestEveryOperationAnswers(t *testing.T) {
 	h := newHarness(t, engine(echoName), nil)
-	for _, op := range contract.New(h.doc).Operations() {
+	for _, op := range contract.New(h.doc, nil).Operations() {
 		r := httptest.NewRequest(op.Method, op.Path, strings.NewReader(smallCase(t)))
 		r.Header.Set("Content-Type", "application/json; charset=utf-8")
 		wantStatus(t, h.do(r), http.StatusOK)
@@ -37,7 +37,7 @@ func TestEveryOperationAnswers(t *testing.T) {
 func TestRoutesAndContractAreEqual(t *testing.T) {
 	h := newHarness(t, engine(echoName), nil)
 	var want, got []string
-	for _, op := range contract.New(h.doc).Operations() {
+	for _, op := range contract.New(h.doc, nil).Operations() {
 		want = append(want, op.Method+" "+op.Path)
 		if op.Method == http.MethodGet {
 			want = append(want, http.MethodHead+" "+op.Path)

@@ -23,10 +23,22 @@ import (
 const MaxFaults = 100
 
 // Contract is a loaded OpenAPI document. It is safe for concurrent use.
-type Contract struct{ doc *openapi3.T }
+type Contract struct {
+	doc      *openapi3.T
+	meanings map[string]Meaning
+}
 
-// New wraps a document that has been validated and will not change.
-func New(doc *openapi3.T) *Contract { return &Contract{doc: doc} }
+// Meaning judges what a schema cannot say, such as how many decimal places a
+// currency has. It is given any value that stands where the schema of its name
+// is asked for, sound or not, and returns an empty detail when it has no
+// complaint. The field is the member of the value that is at fault, or empty.
+type Meaning func(value any) (field, detail, remedy string)
+
+// New wraps a document that has been validated and will not change, with the
+// meanings of its schemas by name.
+func New(doc *openapi3.T, meanings map[string]Meaning) *Contract {
+	return &Contract{doc: doc, meanings: meanings}
+}
 
 // Document is a body that has passed its check. The zero value holds nothing;
 // only CheckDocument makes a full one.
@@ -59,8 +71,12 @@ func (d Document) Decode(target any) error {
 	if errors.As(err, &mismatch) {
 		pointer = "/" + strings.ReplaceAll(mismatch.Field, ".", "/")
 	}
-	return fault.List{fault.New(pointer, nil, "a value here has the right form but no meaning", "check the dates and amounts")}
+	return fault.List{fault.New(pointer, nil, NoMeaning, "check the dates and amounts")}
 }
+
+// NoMeaning is what Decode says of a value that its type refuses for a reason of
+// its own. A Meaning for the value's schema says it better, and where.
+const NoMeaning = "a value here has the right form but no meaning"
 
 // CheckDocument reads one JSON document and checks it against the schema of
 // that name. The error is an *Unreadable when the body cannot be trusted to
@@ -74,7 +90,7 @@ func (c *Contract) CheckDocument(schemaName string, body []byte) (Document, erro
 	if err != nil {
 		return Document{}, err
 	}
-	if err := check(ref.Value, tree).Err(); err != nil {
+	if err := c.check(schemaName, ref.Value, tree).Err(); err != nil {
 		return Document{}, err
 	}
 	return Document{schema: schemaName, body: body}, nil
@@ -83,20 +99,18 @@ func (c *Contract) CheckDocument(schemaName string, body []byte) (Document, erro
 // check lists what is wrong with a value: one fault for each place, because
 // the second complaint about one value (its pattern, after its length) adds
 // nothing to mending it.
-func check(schema *openapi3.Schema, value any) fault.List {
-	c := collector{opened: map[string]bool{}}
+func (c *Contract) check(name string, schema *openapi3.Schema, value any) fault.List {
+	all := collector{opened: map[string]bool{}, meanings: c.meanings}
 	if err := schema.VisitJSON(value, openapi3.MultiErrors()); err != nil {
-		c.collect(err)
+		all.collect(err)
 	}
-	found := wholeNumbers(c.found, schema, value, nil)
+	all.beyondSchema(name, schema, value, nil)
+	found := all.found
 	slices.SortStableFunc(found, func(a, b finding) int { return comparePaths(a.path, b.path) })
 	found = slices.CompactFunc(found, func(a, b finding) bool { return slices.Equal(a.path, b.path) })
 
 	faults := make(fault.List, 0, min(len(found), MaxFaults+1))
-	for _, f := range found {
-		if len(faults) > MaxFaults {
-			break
-		}
+	for _, f := range found[:min(len(found), MaxFaults+1)] {
 		faults = append(faults, f.fault())
 	}
 	return Capped(faults)
@@ -111,19 +125,22 @@ func Capped(faults fault.List) fault.List {
 	return append(faults[:MaxFaults:MaxFaults], more)
 }
 
-// finding is one error of the validator with its place in the document.
+// finding is one error with its place in the document: one of the validator's,
+// or one whose words are already known.
 type finding struct {
-	path    []string
-	keyword string // the schema's keyword that failed
-	schema  *openapi3.Schema
-	value   any
+	path           []string
+	keyword        string // the schema's keyword that failed
+	schema         *openapi3.Schema
+	value          any
+	detail, remedy string // of a meaning
 }
 
 // collector gathers findings; opened holds the objects whose unknown fields
 // are already listed.
 type collector struct {
-	found  []finding
-	opened map[string]bool
+	found    []finding
+	opened   map[string]bool
+	meanings map[string]Meaning
 }
 
 // collect flattens the validator's nested errors. It never prints them: their
@@ -139,7 +156,7 @@ func (c *collector) collect(err error) {
 	case errors.As(err, &one) && one.SchemaField == "properties":
 		c.unknownFields(one)
 	case errors.As(err, &one):
-		c.found = append(c.found, finding{one.JSONPointer(), one.SchemaField, one.Schema, one.Value})
+		c.found = append(c.found, finding{path: one.JSONPointer(), keyword: one.SchemaField, schema: one.Schema, value: one.Value})
 	default:
 		c.found = append(c.found, finding{})
 	}
@@ -155,35 +172,58 @@ func (c *collector) unknownFields(err *openapi3.SchemaError) {
 		object, _ := err.Value.(map[string]any)
 		for name, value := range object {
 			if err.Schema.Properties[name] == nil {
-				c.found = append(c.found, finding{append(slices.Clone(path), name), "properties", err.Schema, value})
+				c.found = append(c.found, finding{path: append(slices.Clone(path), name), keyword: "properties", schema: err.Schema, value: value})
 			}
 		}
 	}
 }
 
-// wholeNumbers finds integers written with a point or an exponent. The
-// validator takes 3.0 for an integer; Go's decoder, and OpenAPI 3.0, do not.
-func wholeNumbers(found []finding, schema *openapi3.Schema, value any, path []string) []finding {
+// beyondSchema finds what the validator lets pass: what a meaning complains of,
+// and integers written with a point or an exponent. The validator takes 3.0 for
+// an integer; Go's decoder, and OpenAPI 3.0, do not.
+func (c *collector) beyondSchema(name string, schema *openapi3.Schema, value any, path []string) {
+	if judge := c.meanings[name]; judge != nil {
+		c.judge(judge, value, path)
+	}
 	switch value := value.(type) {
 	case json.Number:
 		if _, err := strconv.ParseInt(string(value), 10, 64); err != nil && schema.Type.Is(openapi3.TypeInteger) {
-			found = append(found, finding{slices.Clone(path), "type", schema, value})
+			c.found = append(c.found, finding{path: slices.Clone(path), keyword: "type", schema: schema, value: value})
 		}
 	case []any:
 		if schema.Items != nil {
 			for i, entry := range value {
-				found = wholeNumbers(found, schema.Items.Value, entry, append(path, strconv.Itoa(i)))
+				c.beyondSchema(nameOf(schema.Items), schema.Items.Value, entry, append(path, strconv.Itoa(i)))
 			}
 		}
 	case map[string]any:
-		for name, member := range value {
-			if property := schema.Properties[name]; property != nil {
-				found = wholeNumbers(found, property.Value, member, append(path, name))
+		for field, member := range value {
+			if property := schema.Properties[field]; property != nil {
+				c.beyondSchema(nameOf(property), property.Value, member, append(path, field))
 			}
 		}
 	}
-	return found
 }
+
+func (c *collector) judge(judge Meaning, value any, path []string) {
+	field, detail, remedy := judge(value)
+	if detail == "" {
+		return
+	}
+	path = slices.Clone(path)
+	if object, ok := value.(map[string]any); ok && field != "" {
+		path, value = append(path, field), object[field]
+	}
+	c.found = append(c.found, finding{path: path, value: value, detail: detail, remedy: remedy})
+}
+
+// nameOf gives the name of the schema that is referred to, or "".
+func nameOf(ref *openapi3.SchemaRef) string {
+	return strings.TrimPrefix(ref.Ref, schemaPrefix)
+}
+
+// schemaPrefix is what stands before a schema's name in a reference.
+const schemaPrefix = "#/components/schemas/"
 
 // comparePaths orders places as a reader meets them: list entries by number,
 // then fields by name, and an object before what lies inside it.

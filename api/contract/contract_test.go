@@ -23,7 +23,7 @@ func load(t testing.TB) *contract.Contract {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return contract.New(doc)
+	return contract.New(doc, nil)
 }
 
 func seed(t testing.TB) []byte {
@@ -231,6 +231,40 @@ func TestHostileFieldsAreBounded(t *testing.T) {
 	}
 	if last := faults[contract.MaxFaults]; last.Pointer != "" || !strings.Contains(last.Detail, "more faults") {
 		t.Errorf("the last entry is %+v", last)
+	}
+}
+
+// TestMeaningsAddToTheSchema: a meaning is asked wherever its schema is, and the
+// schema's own complaint about a place comes before the meaning's.
+func TestMeaningsAddToTheSchema(t *testing.T) {
+	doc, err := openapi.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := contract.New(doc, map[string]contract.Meaning{
+		"Position": func(value any) (field, detail, remedy string) {
+			if value == "front" {
+				return "", "is not a place here", "walk round again"
+			}
+			return "", "", ""
+		},
+		"Outfall": func(any) (field, detail, remedy string) { return "state", "cannot be so", "look again" },
+	})
+	_, err = c.CheckDocument("Case", changed(t, "nowhere", "green", "outfall", "state"))
+	var faults fault.List
+	if !errors.As(err, &faults) {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, f := range faults {
+		got = append(got, f.Pointer+" "+f.Detail)
+	}
+	want := []string{
+		"/green/outfall/state is not one of the values allowed",
+		"/survey/infiltration/ring_tests/0/position is not a place here",
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
 	}
 }
 

@@ -52,7 +52,7 @@ func bodySchema(op *openapi3.Operation) string {
 		return ""
 	}
 	media := op.RequestBody.Value.Content["application/json"]
-	return strings.TrimPrefix(media.Schema.Ref, "#/components/schemas/")
+	return nameOf(media.Schema)
 }
 
 // ParameterFault is a fault of a query or path parameter.
@@ -156,7 +156,7 @@ func parameterFault(p *openapi3.Parameter, value any, err error) ParameterFault 
 	case errors.As(err, &several):
 		return parameterFault(p, value, several[0])
 	case errors.As(err, &one):
-		detail, remedy = finding{nil, one.SchemaField, one.Schema, one.Value}.words(p.Name)
+		detail, remedy = finding{keyword: one.SchemaField, schema: one.Schema, value: one.Value}.words(p.Name)
 	}
 	return ParameterFault{p.Name, fault.New("", value, detail, remedy)}
 }

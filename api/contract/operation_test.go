@@ -34,7 +34,7 @@ func TestParametersAreChecked(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	op := contract.New(doc).Operations()[0]
+	op := contract.New(doc, nil).Operations()[0]
 	tests := []struct {
 		name, number, query string
 		want                []string // parameter: detail; remedy
@@ -79,7 +79,7 @@ func TestDefaultsAreWrittenIntoTheQuery(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := httptest.NewRequest("GET", "/greens/7", nil)
-	if err := contract.New(doc).Operations()[0].CheckParameters(r, map[string]string{"number": "7"}); err != nil {
+	if err := contract.New(doc, nil).Operations()[0].CheckParameters(r, map[string]string{"number": "7"}); err != nil {
 		t.Fatal(err)
 	}
 	if got := r.URL.Query().Get("limit"); got != "50" {

@@ -29,6 +29,9 @@ func (f finding) fault() fault.Fault {
 // words gives what is wrong and how to mend it; last is the field at fault.
 func (f finding) words(last string) (detail, remedy string) {
 	s := f.schema
+	if f.detail != "" {
+		return f.detail, f.remedy
+	}
 	if s == nil {
 		return "does not meet the contract", "compare it with the contract"
 	}

@@ -28,7 +28,7 @@ func TestTheModelsCaseHasEveryFieldOfTheContract(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := contract.New(doc).CheckDocument(service.CaseSchema, body); err != nil {
+	if _, err := contract.New(doc, nil).CheckDocument(service.CaseSchema, body); err != nil {
 		t.Fatalf("the document made from the contract does not meet it: %v", err)
 	}
 	decoder := json.NewDecoder(bytes.NewReader(body))

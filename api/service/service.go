@@ -51,7 +51,7 @@ func New(engine Engine) (*Service, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Service{contract: contract.New(doc), engine: engine}, nil
+	return &Service{contract: contract.New(doc, meanings), engine: engine}, nil
 }
 
 // Contract is what the service checks documents against.

@@ -72,6 +72,40 @@ func TestAnErrorNamesItsCauseOnlyInTheLog(t *testing.T) {
 	}
 }
 
+// TestMoneyMeansSomethingInItsCurrency: places by ISO 4217, two for the pound,
+// none for the yen, three for the Kuwaiti dinar.
+func TestMoneyMeansSomethingInItsCurrency(t *testing.T) {
+	svc, err := service.New(service.ModelEngine())
+	if err != nil {
+		t.Fatal(err)
+	}
+	tests := []struct{ amount, currency, pointer, detail string }{
+		{"12.34", "GBP", "", ""},
+		{"12.345", "GBP", "/requirements/capital_ceiling/amount", "is not an amount of GBP, which has 2 decimal places"},
+		{"12.5", "JPY", "/requirements/capital_ceiling/amount", "is not an amount of JPY, which has 0 decimal places"},
+		{"12", "JPY", "", ""},
+		{"12.345", "KWD", "", ""},
+		{"12.3456", "KWD", "/requirements/capital_ceiling/amount", "is not an amount of KWD, which has 3 decimal places"},
+		{"12", "XQX", "/requirements/capital_ceiling/currency", "is not a currency known here"},
+		{"1e5", "GBP", "/requirements/capital_ceiling/amount", "is not written as it must be"},
+	}
+	for _, tt := range tests {
+		body := fmt.Sprintf(`{"case_format":1,"site":{"latitude_deg":52,"climate":{}},"green":{"name":"A","area_m2":400,"perimeter_m":75,"age_years":9,"has_drains":false},`+
+			`"survey":{"surveyed_on":"2026-02-12"},"requirements":{"capital_ceiling":{"amount":%q,"currency":%q}}}`, tt.amount, tt.currency)
+		_, err := svc.ReadCase([]byte(body))
+		faults := service.Faults(err)
+		if tt.pointer == "" {
+			if err != nil {
+				t.Errorf("%s %s: %v", tt.amount, tt.currency, err)
+			}
+			continue
+		}
+		if len(faults) != 1 || faults[0].Pointer != tt.pointer || faults[0].Detail != tt.detail {
+			t.Errorf("%s %s: %v", tt.amount, tt.currency, err)
+		}
+	}
+}
+
 type someCase struct {
 	Title string `json:"title"`
 }
