@@ -23,7 +23,7 @@ type Report struct {
 	// Chosen is the user's choice, else the advised layout, else the
 	// suggested one.
 	Chosen     string    `json:"chosen"`
-	MainPipe   *PipeSize `json:"main_pipe"` // of the chosen layout; null when it has none
+	MainPipe   *PipeSize `json:"main_pipe"` // of the chosen layout; null when that cannot be laid
 	Cautions   []string  `json:"cautions"`
 	NorthKnown bool      `json:"north_known"` // bearings are from true north, not from the y axis
 }
@@ -118,7 +118,7 @@ func (r *Report) choose(o Options, p Parameters) {
 // catchment at its flattest stretch. Each arm of a perimeter main carries less.
 func (r *Report) sizeMain(o Options, p Parameters) fault.List {
 	layout := r.Layout(r.Chosen)
-	if layout == nil {
+	if layout == nil || !layout.Feasible() {
 		return nil
 	}
 	fall := 1.0

@@ -55,7 +55,7 @@ func (d *draft) herringbone() {
 	}
 	d.rules.grade(d.mains[0])
 	if d.outfall != nil {
-		d.rules.grade(d.outfall)
+		d.rules.gradeOutfall(d.outfall)
 	}
 }
 

@@ -68,6 +68,22 @@ func (r *rules) grade(p *pipe) {
 	}
 }
 
+// gradeOutfall lays the last pipe straight from the green to a stated water
+// level, or like any other where none is stated. Outside the green the plane is
+// only a guess at the ground, so no trench is measured above it.
+func (r *rules) gradeOutfall(p *pipe) {
+	r.grade(p)
+	if r.outfallLevel == nil {
+		return
+	}
+	for i := range p.nodes {
+		n := &p.nodes[i]
+		start := p.nodes[0].invert
+		n.invert = start + (*r.outfallLevel-start)*n.along/p.length()
+		n.depth = max(-r.formation, r.surface(n.at)-r.formation-n.invert+r.bed)
+	}
+}
+
 // levels works out the nodes of a graded pipe without changing it. The surface
 // is a plane, so between two nodes the cover is met when it is met at both.
 func (r *rules) levels(p *pipe, arrivals []arrival) []node {
@@ -141,17 +157,20 @@ func (r *rules) refusal(p *pipe) (reason, remedy string) {
 		return p.stranded, "turn the laterals, move the outfall, or take the other layout"
 	}
 	const rounding = 1e-9
+	if p.kind == Outfall && r.outfallLevel != nil {
+		start := p.nodes[0].invert
+		if end := start - r.fall*p.length(); end < *r.outfallLevel-rounding {
+			return fmt.Sprintf("from level %.3f m a fall of 1 in %.0f reaches the outfall at %.3f m, below the water level there, %.3f m",
+					start, 1/r.fall, end, *r.outfallLevel),
+				"find a lower outfall, or raise the green"
+		}
+		return "", ""
+	}
 	deepened := deepest(p.nodes) - r.trenchDepth
 	if deepened > r.deepening+rounding {
 		return fmt.Sprintf("a fall of 1 in %.0f needs a trench %.0f mm deeper than the least depth, and %.0f mm is the limit",
 				1/r.fall, 1000*deepened, 1000*r.deepening),
 			"raise the deepening limit, turn the laterals towards the fall, move the outfall, or shape the formation with more fall"
-	}
-	if p.kind == Outfall && r.outfallLevel != nil {
-		if end := p.nodes[len(p.nodes)-1].invert; end < *r.outfallLevel-rounding {
-			return fmt.Sprintf("the pipe reaches the outfall at level %.3f m, below the water level there, %.3f m", end, *r.outfallLevel),
-				"find a lower outfall, or raise the green"
-		}
 	}
 	return "", ""
 }

@@ -32,7 +32,7 @@ func (d *draft) perimeterMain() {
 		r.grade(arm)
 	}
 	if d.outfall != nil {
-		r.grade(d.outfall)
+		r.gradeOutfall(d.outfall)
 	}
 	d.spread = s.spreadAbout(d.drains(), d.halfSpacing, math.Inf(1))
 }
