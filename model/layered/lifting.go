@@ -24,9 +24,10 @@ type Lifting struct {
 
 	CutterGangH float64 `json:"cutter_gang_h"` // elapsed, with the cutter
 	GangPersons float64 `json:"gang_persons"`
-	LiftingH    float64 `json:"lifting_h"`  // person hours, carrying included
-	WateringH   float64 `json:"watering_h"` // person hours
-	LayingH     float64 `json:"laying_h"`   // person hours, whatever turf is laid
+	LiftingH    float64 `json:"lifting_h"`    // person hours, from the ground to where it lies next
+	WateringH   float64 `json:"watering_h"`   // person hours
+	CarryBackH  float64 `json:"carry_back_h"` // person hours, from the store to the green; 0 when laid as it is lifted
+	LayingH     float64 `json:"laying_h"`     // person hours, whatever turf is laid
 }
 
 // lifting works out the job without its storage, which depends on the
@@ -42,6 +43,7 @@ func (s *scheme) lifting() *Lifting {
 		l.ShortfallM2 = in.AreaM2 - l.UsableM2
 		l.ThatchDepthMM = in.Turf.ThatchDepthMM
 		l.ThatchCarriedMM = ThatchCarried(in.Turf.ThatchDepthMM, s.cutMM, p.ThatchTravellingShare)
+		l.CarryBackH = l.UsableM2 / p.CarryingBackM2PerPersonH
 		l.ThatchLeftMM, l.ThatchLeftM3 = s.leftMM, in.AreaM2*s.leftMM/1000
 	case in.Surface == NurseryTurf:
 		l.From = string(NurseryTurf)

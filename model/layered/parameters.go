@@ -62,27 +62,28 @@ type Parameters struct {
 	WallBarrierOverlapPct     float64
 
 	// Output rates.
-	StrippingM2PerGangH    float64
-	StrippingGangPersons   float64
-	LiftingM2PerPersonH    float64
-	ExcavationM2PerH       float64
-	DrainTrenchMPerGangH   float64
-	SlitTrenchMPerGangH    float64
-	GravelM2PerGangH       float64
-	BlindingM2PerGangH     float64
-	RootZoneM2PerGangH     float64
-	LayingTurfM2PerPersonH float64
-	SowingM2PerPersonH     float64
-	SurroundsM2PerGangH    float64
-	GangPersons            float64
-	SkilledSharePct        float64
-	WorksDayH              float64
-	WorkingWeekH           float64
-	ProductiveShare        float64
-	SettingUpWeeks         float64
-	FinishingWeeks         float64
-	PartialFixedWeeksShare float64
-	WinterExtraPct         float64
+	StrippingM2PerGangH      float64
+	StrippingGangPersons     float64
+	LiftingM2PerPersonH      float64
+	CarryingBackM2PerPersonH float64
+	ExcavationM2PerH         float64
+	DrainTrenchMPerGangH     float64
+	SlitTrenchMPerGangH      float64
+	GravelM2PerGangH         float64
+	BlindingM2PerGangH       float64
+	RootZoneM2PerGangH       float64
+	LayingTurfM2PerPersonH   float64
+	SowingM2PerPersonH       float64
+	SurroundsM2PerGangH      float64
+	GangPersons              float64
+	SkilledSharePct          float64
+	WorksDayH                float64
+	WorkingWeekH             float64
+	ProductiveShare          float64
+	SettingUpWeeks           float64
+	FinishingWeeks           float64
+	PartialFixedWeeksShare   float64
+	WinterExtraPct           float64
 
 	// Turf and seed.
 	WasteSupplierTurfPct        float64

@@ -47,6 +47,7 @@ var parameters = [...]parameter{
 	{"stripping_m2_per_gang_h", func(p *Parameters) *float64 { return &p.StrippingM2PerGangH }, 1, 1000},
 	{"stripping_gang_persons", func(p *Parameters) *float64 { return &p.StrippingGangPersons }, 1, 20},
 	{"lifting_m2_per_person_h", func(p *Parameters) *float64 { return &p.LiftingM2PerPersonH }, 0.5, 200},
+	{"carrying_back_m2_per_person_h", func(p *Parameters) *float64 { return &p.CarryingBackM2PerPersonH }, 0.5, 400},
 	{"excavation_m2_per_h", func(p *Parameters) *float64 { return &p.ExcavationM2PerH }, 1, 500},
 	{"drain_trench_m_per_gang_h", func(p *Parameters) *float64 { return &p.DrainTrenchMPerGangH }, 0.2, 200},
 	{"slit_trench_m_per_gang_h", func(p *Parameters) *float64 { return &p.SlitTrenchMPerGangH }, 0.2, 300},

@@ -125,8 +125,8 @@ func (s *scheme) gangHoursOn(t Trench) float64 {
 	return t.LengthM / s.p.DrainTrenchMPerGangH
 }
 
-// surfacingHours is the gang's time to lay turf or sow; nursery turf is lifted
-// as it is laid.
+// surfacingHours is the gang's time to lay turf or sow; nursery turf is lifted,
+// and stored turf carried back, as it is laid.
 func (s *scheme) surfacingHours(l *Lifting) float64 {
 	p, area := s.p, s.in.AreaM2
 	switch {
@@ -136,6 +136,8 @@ func (s *scheme) surfacingHours(l *Lifting) float64 {
 		return s.stripsM2() / p.LayingTurfM2PerPersonH / p.GangPersons
 	case s.in.Surface == NurseryTurf:
 		return (l.LiftingH + l.LayingH) / p.GangPersons
+	case s.in.Surface == ExistingTurf:
+		return (l.CarryBackH + l.LayingH) / p.GangPersons
 	}
 	return area / p.LayingTurfM2PerPersonH / p.GangPersons
 }

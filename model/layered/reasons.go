@@ -156,7 +156,7 @@ func (s *scheme) turfCautions(d *Design, add func(string, string, ...float64)) {
 		add("thatch_left", "The cut of {} mm leaves {} mm of thatch on the green, which is dug out; {} mm travels with the turf.", l.CutThicknessMM, l.ThatchLeftMM, l.ThatchCarriedMM)
 	}
 	if own := d.Labour.OwnH; own != nil {
-		if needed := l.LiftingH + l.LayingH + l.WateringH; *own < needed {
+		if needed := l.LiftingH + l.WateringH + l.CarryBackH + l.LayingH; *own < needed {
 			add("own_labour_short", "Lifting, keeping and laying the turf takes {} hours, and the club's own people have {} in the weeks of the works.", needed, *own)
 		}
 	}

@@ -70,6 +70,9 @@ func (b *bill) surfacing() {
 		b.nurseryLifting()
 		b.add(Surfacing, "nursery_turf_replacement", "Grow again the nursery turf that is used", "m2", c.OrderedM2, "{} m² × (1 + {} %)", c.AreaM2, c.WastePct)
 	case ExistingTurf:
+		if l := b.d.Lifting; l != nil {
+			b.labour(Surfacing, "Take up the stored turf and carry it back", l.CarryBackH, "{} m² ÷ {} m²/h", l.UsableM2, p.CarryingBackM2PerPersonH)
+		}
 		b.add(Surfacing, c.MadeUpBy, "Turf to make up what is lost of the existing turf", "m2", c.MadeUpM2, "{} m² × {} %", c.AreaM2, c.WastePct)
 	}
 	if b.in.Surface != Seed {
