@@ -173,9 +173,16 @@ func seedCases(t testing.TB) map[string][]byte {
 	return cases
 }
 
-func smallCase(t testing.TB) string {
+func smallCase(t testing.TB) string { return testCase(t, "small") }
+
+// testCase is one of the cases that mutations start from, by name.
+func testCase(t testing.TB, name string) string {
 	t.Helper()
-	return string(seedCases(t)[filepath.FromSlash("../testdata/cases/small.json")])
+	body, ok := seedCases(t)[filepath.Join("..", "testdata", "cases", name+".json")]
+	if !ok {
+		t.Fatalf("no case %q", name)
+	}
+	return string(body)
 }
 
 func wantStatus(t *testing.T, w *httptest.ResponseRecorder, want int) {

@@ -81,8 +81,17 @@ func (h *harness) trial(number int, body []byte) (status int, err error) {
 	if strings.Contains(w.Body.String(), contract.NoMeaning) {
 		return w.Code, fmt.Errorf("a type refuses what the contract allows, and nobody says where: %s", w.Body)
 	}
+	// A sound answer is half a megabyte, and costs more to check than to make:
+	// one in soundChecked is held to the contract, and every refusal.
+	if w.Code == http.StatusOK && number%soundChecked != 0 {
+		return w.Code, nil
+	}
 	return w.Code, h.check(r, w)
 }
+
+// soundChecked has no factor in common with the number of targets and workers,
+// so that every kind of answer is among those that are checked.
+const soundChecked = 51
 
 // report logs how many cases got each answer. A run that sees no soundness, or
 // no refusal of each kind, has tested nothing.

@@ -5,7 +5,6 @@ import (
 	"strings"
 	"time"
 
-	"swardcase/model/fault"
 	"swardcase/model/layered"
 	"swardcase/model/sward"
 )
@@ -19,7 +18,7 @@ func (a *appraiser) design(out *OptionAppraisal) error {
 	p := layered.ParametersFrom(a.assumptions)
 	designAt := func(month time.Month) (layered.Design, error) {
 		design, bad := layered.NewDesign(a.layeredInput(*out, month), p)
-		return design, underDesign(bad).Err()
+		return design, a.home(bad, designHomes...).Err()
 	}
 	weeksFrom := func(month time.Month) (float64, error) {
 		design, err := designAt(month)
@@ -115,24 +114,18 @@ func (a *appraiser) nurseryTurfM2(out OptionAppraisal) float64 {
 	return valueOr(available.NurseryTurfM2, 0) + years*valueOr(available.NurseryTurfSurplusM2PerYear, 0)
 }
 
-// underDesign moves the faults of a design to the fields of the case that its
-// input came from.
-func underDesign(faults fault.List) fault.List {
-	homes := map[string]string{
-		"/area_m2": "/green/area_m2", "/perimeter_m": "/green/perimeter_m", "/surrounds_m2": "/green/surrounds_m2",
-		"/top_depth_mm": "/choices/partial_renovation_depth_mm", "/outfall/distance_m": "/green/outfall/distance_m",
-		"/outfall/fall_m": "/green/outfall/fall_m",
-	}
-	moved := make(fault.List, len(faults))
-	for i, f := range faults {
-		if home, known := homes[f.Pointer]; known {
-			f.Pointer = home
-		} else {
-			f.Pointer = "/assumptions" + f.Pointer
-		}
-		moved[i] = f
-	}
-	return moved
+// designHomes is where the input of a design comes from in the case.
+var designHomes = [][2]string{
+	{"/area_m2", "/green/area_m2"},
+	{"/perimeter_m", "/green/perimeter_m"},
+	{"/surrounds_m2", "/green/surrounds_m2"},
+	{"/outfall", "/green/outfall"},
+	{"/soil", "/green/soil_layers"},
+	{"/turf/thatch_depth_mm", "/survey/thatch_depth"},
+	{"/top_depth_mm", "/choices/partial_renovation_depth_mm"},
+	{"/flat_storage_m2", "/available/flat_storage_m2"},
+	{"/nursery_turf_m2", "/available/nursery_turf_m2"},
+	{"", "/assumptions"},
 }
 
 // screenTurf rules out turf that the club would not lay: too much annual

@@ -35,15 +35,17 @@ func (r Resolved) judge() (ConditionReport, error) {
 	c := r.Case
 	var faults fault.List
 	summary, bad := survey.Summarise(c.Survey, survey.ParametersFrom(r.assumptions))
-	faults.Under("/survey", bad)
+	faults = append(faults, r.home(bad, [2]string{"", "/survey"})...)
 	if len(faults) > 0 {
 		return ConditionReport{}, faults
 	}
 	lost := r.lostDays(summary)
 	judged, bad := condition.Judge(r.conditionInput(summary, lost), *c.Scales, condition.ParametersFrom(r.assumptions))
-	for _, f := range bad {
-		faults = append(faults, underCondition(f))
-	}
+	faults = append(faults, r.home(bad,
+		[2]string{"/scales", "/scales"},
+		[2]string{"/soil_layers", "/green/soil_layers"}, [2]string{"/outfall", "/green/outfall"},
+		[2]string{"/surroundings", "/green/surroundings"}, [2]string{"/trial", "/upkeep/trial"},
+		[2]string{"", "/survey"})...)
 	if len(faults) > 0 {
 		return ConditionReport{}, faults
 	}
@@ -126,17 +128,19 @@ func (r Resolved) conditionInput(s survey.Summary, lost LostDays) condition.Inpu
 }
 
 func estimateOf(e survey.Estimate) condition.Estimate {
-	out := condition.Estimate{Value: e.Value, Interval: intervalOf(e.Interval)}
-	for _, p := range e.ByPosition {
-		out.ByPosition = append(out.ByPosition, condition.PositionEstimate{
-			Position: p.Position, Value: p.Value, Interval: intervalOf(p.Interval),
-		})
+	return condition.Estimate{Value: e.Value, Interval: intervalOf(e.Interval), ByPosition: positionsOf(e.ByPosition)}
+}
+
+func positionsOf(positions []survey.PositionEstimate) []condition.PositionEstimate {
+	var out []condition.PositionEstimate
+	for _, p := range positions {
+		out = append(out, condition.PositionEstimate{Position: p.Position, Value: p.Value, Interval: intervalOf(p.Interval)})
 	}
 	return out
 }
 
 func ratioOf(r survey.RateRatio) condition.Estimate {
-	return condition.Estimate{Value: r.Value, Interval: intervalOf(r.Interval)}
+	return condition.Estimate{Value: r.Value, Interval: intervalOf(r.Interval), ByPosition: positionsOf(r.ByPosition)}
 }
 
 func intervalOf(i *survey.Interval) *condition.Interval {

@@ -19,6 +19,7 @@ import (
 type Resolved struct {
 	Case Case
 
+	given       []assumption.Override // as the case gave them
 	assumptions assumption.Set
 	site        climate.Site
 	currency    costs.Currency
@@ -30,7 +31,7 @@ type Resolved struct {
 // fault.List with pointers into the case.
 func Resolve(c Case) (Resolved, error) {
 	var faults fault.List
-	r := Resolved{Case: c}
+	r := Resolved{Case: c, given: c.Assumptions}
 	if c.CaseFormat != CaseFormat {
 		faults.Add("/case_format", c.CaseFormat, "this engine reads case_format 1", "write 1")
 	}
@@ -49,7 +50,7 @@ func Resolve(c Case) (Resolved, error) {
 		scales = *c.Scales
 	}
 	complete, bad := scales.Complete(condition.ParametersFrom(set))
-	faults.Under("/scales", bad)
+	faults = append(faults, r.home(bad, [2]string{"", "/scales"})...)
 	r.Case.Scales = &complete
 
 	if c.Money != nil {
@@ -64,7 +65,7 @@ func Resolve(c Case) (Resolved, error) {
 func (r *Resolved) resolveSite(faults *fault.List) {
 	site := &r.Case.Site
 	resolved, bad := climate.Resolve(site.Climate, site.LatitudeDeg, r.climateParameters())
-	faults.Under("/site", bad)
+	*faults = append(*faults, r.home(bad, [2]string{"", "/site"})...)
 	if len(bad) == 0 {
 		normals := resolved.Normals()
 		site.Climate = climate.Climate{MonthlyNormals: &normals}

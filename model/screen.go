@@ -41,13 +41,13 @@ func screenRequirements(r Requirements, in screenInput) ([]Shortfall, error) {
 		}
 	}
 	least("least_months_playable", r.LeastMonthsPlayable, in.monthsPlayable,
-		"%.1f months playable in year 5, against the %.1f required: %.1f short")
+		"%.1f months playable in year 5, against the %g required: %.1f short")
 	least("least_index", r.LeastIndex, in.index,
-		"condition index %.0f in year 5, against the %.0f required: %.0f short")
+		"condition index %.0f in year 5, against the %g required: %.0f short")
 	if limit := r.MostMonthsOutOfPlay; limit != nil && in.monthsOut > *limit+1e-9 {
 		out = append(out, Shortfall{
 			"most_months_out_of_play",
-			fmt.Sprintf("this green on a temporary for %.1f months, against the %.1f allowed: %.1f too many", in.monthsOut, *limit, in.monthsOut-*limit),
+			fmt.Sprintf("this green on a temporary for %.1f months, against the %g allowed: %.1f too many", in.monthsOut, *limit, in.monthsOut-*limit),
 			(in.monthsOut - *limit) / max(*limit, 1),
 		})
 	}

@@ -57,7 +57,7 @@ func (r Resolved) timelineFor(o Option, weeksFrom func(month time.Month) (float6
 			}
 			continue
 		case err != nil:
-			return nil, underEstablishment(err)
+			return nil, r.underEstablishment(err)
 		}
 		timeline := &Timeline{StartMonth: start, WorksWeeks: weeks, Opening: opening}
 		if offset > 0 {
@@ -81,14 +81,12 @@ func (t *Timeline) place(first costs.YearMonth) {
 	}
 }
 
-// underEstablishment moves faults of the establishment's parameters to the
-// case's assumptions, where they come from.
-func underEstablishment(err error) error {
+// underEstablishment gives the faults of an establishment their place in the
+// case.
+func (r Resolved) underEstablishment(err error) error {
 	var list fault.List
 	if !errors.As(err, &list) {
 		return err
 	}
-	var faults fault.List
-	faults.Under("/assumptions", list)
-	return faults
+	return r.home(list, [2]string{"/works_start", "/available/first_month"}, [2]string{"", "/assumptions"})
 }

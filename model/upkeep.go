@@ -12,15 +12,15 @@ type programmes struct {
 	afterWorks  aeration.Calendar // what a renovated or rebuilt green needs to last
 }
 
-// buildPrograms makes the calendars. The programme after works is the usual
+// buildProgrammes makes the calendars. The programme after works is the usual
 // present one with the sand that a new root zone needs if its rate is to hold:
 // a working life assumes it.
 func (r Resolved) buildProgrammes() (programmes, error) {
 	p := aeration.ParametersFrom(r.assumptions)
 	var faults fault.List
-	build := func(prefix string, programme aeration.Programme) aeration.Calendar {
+	build := func(programme aeration.Programme, homes ...[2]string) aeration.Calendar {
 		calendar, bad := aeration.Build(r.aerationInput(programme), p)
-		faults.Under(prefix, bad)
+		faults = append(faults, r.home(bad, homes...)...)
 		return calendar
 	}
 	present := aeration.FromUpkeep(r.presentUpkeep(), p)
@@ -28,9 +28,11 @@ func (r Resolved) buildProgrammes() (programmes, error) {
 	sand := max(r.assumptions.Likely("sand_after_works_t_per_ha_per_year"), valueOr(r.Case.Upkeep.SandTPerHaPerYear, 0))
 	afterWorks.Name, afterWorks.SandTPerHaPerYear = "after_works", &sand
 	out := programmes{
-		present:     build("/upkeep", present),
-		intensified: build("/assumptions", aeration.Intensified(r.southern(), p)),
-		afterWorks:  build("/assumptions", afterWorks),
+		present: build(present,
+			[2]string{"/programme/works", "/upkeep/operations"}, [2]string{"/programme", "/upkeep"},
+			[2]string{"/soil", "/survey/organic_matter"}, [2]string{"", "/green"}),
+		intensified: build(aeration.Intensified(r.southern(), p), [2]string{"", "/assumptions"}),
+		afterWorks:  build(afterWorks, [2]string{"", "/assumptions"}),
 	}
 	return out, faults.Err()
 }

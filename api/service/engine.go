@@ -1,6 +1,14 @@
 package service
 
-import "swardcase/model"
+import (
+	"context"
+	"fmt"
+
+	"swardcase/api/contract"
+	"swardcase/model"
+	"swardcase/model/assumption"
+	"swardcase/model/climate"
+)
 
 // ModelEngine is the engine that the commands and the server run on.
 func ModelEngine() Engine {
@@ -9,3 +17,36 @@ func ModelEngine() Engine {
 		Appraise:       ComputeWith(model.Appraise),
 	}
 }
+
+// As gives an answer of the model its own type back, for a caller that prints
+// it in words: As[model.Appraisal](svc.Appraise(ctx, document)).
+func As[R any](answer any, err error) (R, error) {
+	var none R
+	if err != nil {
+		return none, err
+	}
+	typed, ok := answer.(R)
+	if !ok {
+		return none, fmt.Errorf("the engine answered with a %T, not a %T", answer, none)
+	}
+	return typed, nil
+}
+
+// ResolveCase writes every default into a case.
+func (s *Service) ResolveCase(ctx context.Context, document contract.Document) (model.Case, error) {
+	resolve := func(document contract.Document) (any, error) {
+		var c model.Case
+		if err := document.Decode(&c); err != nil {
+			return nil, err
+		}
+		resolved, err := model.Resolve(c)
+		return resolved.Case, err
+	}
+	return As[model.Case](s.compute(ctx, resolve, document))
+}
+
+// Assumptions lists the built-in assumptions.
+func Assumptions() []assumption.Assumption { return assumption.Defaults().All() }
+
+// Climates lists the built-in climates.
+func Climates() []climate.Station { return climate.Stations() }

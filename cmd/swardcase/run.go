@@ -15,6 +15,12 @@ import (
 // commands is every subcommand, in the order in which help lists them. To add
 // one, write it in a file of its own name and put it here.
 var commands = []command{
+	demoCommand,
+	appraiseCommand,
+	conditionCommand,
+	resolveCommand,
+	assumptionsCommand,
+	climatesCommand,
 	serveCommand,
 }
 

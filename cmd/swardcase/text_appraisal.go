@@ -47,10 +47,15 @@ func writeRecommendation(p *page, a model.Appraisal) {
 // does not pass does not.
 func writeOptions(p *page, a model.Appraisal) {
 	p.heading("Options side by side")
-	p.line("%s%s%s%s%s%s%s  %s", left("", 36), right("months", 8), right("months", 8), right("capital", 10), right("upkeep", 9),
-		right("worth over", 11), right("pays", 7), "meets")
-	p.line("%s%s%s%s%s%s%s  %s", left("", 36), right("playable", 9), right("out", 7), right("", 10), right("a year", 9),
-		right("present", 11), right("back", 7), "all")
+	row := func(name string, cells ...string) {
+		widths := []int{9, 7, 10, 9, 11, 8}
+		for i, cell := range cells[:len(widths)] {
+			name += right(cell, widths[i])
+		}
+		p.line("%s  %s", name, cells[len(widths)])
+	}
+	row(left("", 36), "months", "months", "capital", "upkeep", "worth over", "pays", "meets")
+	row(left("", 36), "playable", "out", "", "a year", "present", "back", "all")
 	for _, o := range a.Options {
 		payback := "-"
 		if years := o.Money.AgainstPresent.Payback.Years; years != nil {
@@ -67,10 +72,9 @@ func writeOptions(p *page, a model.Appraisal) {
 		if o.Option == a.Recommendation.Option {
 			mark = ">"
 		}
-		p.line("%s%s%s%s%s%s%s%s  %s", mark, left(" "+strings.ReplaceAll(plain(o.Option), "/", ", "), 35),
-			right(fmt.Sprintf("%.1f", o.Forecast.MonthsPlayableYear5), 8), right(fmt.Sprintf("%.1f", o.MonthsOutOfPlay), 8),
-			right(o.Money.Capital.Whole(), 10), right(o.Money.YearlyUpkeep.Whole(), 9),
-			right(o.Money.AgainstPresent.NetPresentValue.Whole(), 11), right(payback, 7), meets)
+		row(mark+left(" "+optionName(o.Option), 35),
+			fmt.Sprintf("%.1f", o.Forecast.MonthsPlayableYear5), fmt.Sprintf("%.1f", o.MonthsOutOfPlay),
+			o.Money.Capital.Whole(), o.Money.YearlyUpkeep.Whole(), o.Money.AgainstPresent.NetPresentValue.Whole(), payback, meets)
 	}
 	p.line("Months playable: open on the main green, year 5. Months out: this green on a temporary.")
 	p.line("Worth over present: net present value against the present programme, %d years at %g %% (%s).",
@@ -86,6 +90,9 @@ func writeOptions(p *page, a model.Appraisal) {
 		}
 	}
 }
+
+// optionName names an option in a table.
+func optionName(o model.Option) string { return strings.ReplaceAll(plain(o), "/", ", ") }
 
 // writeYears sets the advised option's months playable beside the present
 // programme's.
@@ -109,7 +116,7 @@ func writeYears(p *page, a model.Appraisal) {
 	row("present programme", func(year int) string {
 		return fmt.Sprintf("%.1f", a.Options[0].Forecast.Years[year-1].MonthsPlayable)
 	})
-	row(strings.ReplaceAll(plain(advised.Option), "/", ", "), func(year int) string {
+	row(optionName(advised.Option), func(year int) string {
 		return fmt.Sprintf("%.1f", advised.Forecast.Years[year-1].MonthsPlayable)
 	})
 	if t := advised.Timeline; t != nil {
