@@ -162,10 +162,42 @@ func (r *ring) contains(p orb.Point) bool {
 	return in
 }
 
-// contains says whether p lies inside the outline and outside its holes.
+// bands sorts the sides of a shape by height, so that a point is tested only
+// against the sides that lie level with it.
+type bands struct {
+	low, perM float64
+	sides     [][]int32
+}
+
+func newBands(sides []segment) bands {
+	low, high := math.Inf(1), math.Inf(-1)
+	for i := range sides {
+		low, high = min(low, sides[i].a[1]), max(high, sides[i].a[1])
+	}
+	count := min(len(sides), 128)
+	b := bands{low: low, sides: make([][]int32, count)}
+	if high > low {
+		b.perM = float64(count) / (high - low)
+	}
+	for i := range sides {
+		from, to := b.of(min(sides[i].a[1], sides[i].b[1])), b.of(max(sides[i].a[1], sides[i].b[1]))
+		for k := from; k <= to; k++ {
+			b.sides[k] = append(b.sides[k], int32(i))
+		}
+	}
+	return b
+}
+
+// of gives the band of a height, the nearest one for heights outside.
+func (b *bands) of(y float64) int {
+	return int(min(max((y-b.low)*b.perM, 0), float64(len(b.sides)-1)))
+}
+
+// contains says whether p lies inside the outline and outside its holes
+// (even-odd rule over all rings).
 func (s *Shape) contains(p orb.Point) bool {
 	in := false
-	for i := range s.sides {
+	for _, i := range s.bands.sides[s.bands.of(p[1])] {
 		a, b := s.sides[i].a, s.sides[i].b
 		if (a[1] > p[1]) != (b[1] > p[1]) && p[0] < a[0]+(b[0]-a[0])*(p[1]-a[1])/(b[1]-a[1]) {
 			in = !in

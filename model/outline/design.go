@@ -20,12 +20,15 @@ type Report struct {
 	SuggestedReason string `json:"suggested_reason"`
 	Advised         string `json:"advised"`
 	AdvisedReason   string `json:"advised_reason"`
-	// Chosen is the user's choice, else the advised layout, else the
-	// suggested one.
-	Chosen     string    `json:"chosen"`
-	MainPipe   *PipeSize `json:"main_pipe"` // of the chosen layout; null when that cannot be laid
-	Cautions   []string  `json:"cautions"`
-	NorthKnown bool      `json:"north_known"` // bearings are from true north, not from the y axis
+	// Chosen is the user's choice, else the advised layout if it can be laid,
+	// else the suggested one.
+	Chosen   string    `json:"chosen"`
+	MainPipe *PipeSize `json:"main_pipe"` // of the chosen layout; null when that cannot be laid
+	Cautions []string  `json:"cautions"`
+	// Projection says how longitudes and latitudes became metres, "" for an
+	// outline given in metres.
+	Projection string `json:"projection"`
+	NorthKnown bool   `json:"north_known"` // bearings are from true north, not from the y axis
 }
 
 // Design reads an outline and draws both layouts in it.
@@ -41,6 +44,9 @@ func Draw(o Outline, options Options, p Parameters) (*Shape, *Report, fault.List
 		return nil, nil, faults
 	}
 	report := &Report{Measures: shape.Measures(), NorthKnown: shape.place != nil, Cautions: standingCautions()}
+	if o.GeoJSON != nil {
+		report.Projection = "the plane that touches the WGS 84 ellipsoid at the middle of the green; within 1 mm at 100 m from it"
+	}
 	plane, warnings := shape.FitPlane(p)
 	report.Plane = plane
 	report.Cautions = append(report.Cautions, warnings...)
@@ -106,11 +112,13 @@ func (r *Report) choose(o Options, p Parameters) {
 		r.Advised = PerimeterMain
 		r.AdvisedReason = "water runs in from higher ground: a main round the edge catches it before it enters the root zone"
 	}
-	r.Chosen = r.Suggested
-	for _, better := range [2]string{r.Advised, o.Choice} {
-		if better != "" {
-			r.Chosen = better
-		}
+	switch advised := r.Layout(r.Advised); {
+	case o.Choice != "":
+		r.Chosen = o.Choice
+	case advised != nil && advised.Feasible():
+		r.Chosen = r.Advised
+	default:
+		r.Chosen = r.Suggested
 	}
 }
 

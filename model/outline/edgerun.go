@@ -38,7 +38,7 @@ func (d *draft) edgeRuns(attached, loose []*pipe) {
 	outlets := d.outlets(attached)
 	leads := d.leads(loose, outlets, marks)
 	bare := d.drains()
-	s.beyond(bare, far, edgeMarkM, func(c cell) {
+	s.beyond(bare, far, 2*edgeMarkM, 2*edgeMarkM, func(c cell) {
 		marks.markNear(s, c.centre, c.halfM)
 	})
 	for round := 0; ; round++ {
@@ -104,12 +104,7 @@ func (d *draft) leads(loose []*pipe, outlets []outlet, marks *edgeMarks) []lead 
 	for _, p := range loose {
 		ring, at, _ := s.edgeNear(p.path[len(p.path)-1])
 		if upper, _, _ := s.edgeNear(p.path[0]); !served[ring] && served[upper] {
-			arrivals := p.arrivals
-			reverse(p.path)
-			p.chain = newPipe(p.kind, p.path).chain
-			for i := range arrivals {
-				arrivals[i].along = p.length() - arrivals[i].along
-			}
+			p.turn()
 			ring, at, _ = s.edgeNear(p.path[len(p.path)-1])
 		}
 		edge := s.rings[ring].point(at)

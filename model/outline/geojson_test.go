@@ -42,6 +42,24 @@ func TestGeoJSONFormsAreRead(t *testing.T) {
 	}
 }
 
+// Spot levels of a GeoJSON outline are in longitude and latitude, and its
+// bearings are from true north: this one rises 0.2 m in 20.03 m to the north.
+func TestSpotLevelsOnTheEarth(t *testing.T) {
+	given := outline.Outline{GeoJSON: json.RawMessage(polygonJSON(squareRing))}
+	for _, p := range [][3]float64{{-6.5, 53, 40}, {-6.4997, 53, 40}, {-6.5, 53.00018, 40.2}, {-6.4997, 53.00018, 40.2}} {
+		given.SpotLevels = append(given.SpotLevels, outline.SpotLevel{LongitudeDeg: &p[0], LatitudeDeg: &p[1], LevelM: p[2]})
+	}
+	report, faults := outline.Design(given, outline.Options{}, parameters())
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	near(t, "fall", report.Plane.FallPct, 100*0.2/20.0304, 1e-4)
+	near(t, "bearing", *report.Plane.FallBearingDeg, 180, 1e-6)
+	if !report.NorthKnown || !strings.Contains(report.Projection, "WGS 84") {
+		t.Errorf("north known %v, projection %q", report.NorthKnown, report.Projection)
+	}
+}
+
 func TestGeoJSONAcrossTheDateLine(t *testing.T) {
 	text := polygonJSON(`[[179.9999,-17],[-179.9998,-17],[-179.9998,-16.9998],[179.9999,-16.9998],[179.9999,-17]]`)
 	shape, faults := outline.Read(outline.Outline{GeoJSON: json.RawMessage(text)})

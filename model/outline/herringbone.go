@@ -47,7 +47,6 @@ func (d *draft) herringbone() {
 	}
 	for _, p := range loose {
 		d.turnDownhill(p)
-		d.rules.grade(p)
 	}
 	d.edgeRuns(attached, loose)
 	for _, p := range attached {
@@ -72,7 +71,8 @@ type stem struct {
 func (d *draft) stems() (line, []stem) {
 	trunk := d.trunk()
 	s, r := d.shape, d.rules
-	ground, open := s.inside(trunk), s.clear(trunk, r.setback)
+	ground := s.inside(trunk)
+	open := s.clearOf(ground, trunk, r.setback)
 	longest := 0
 	for i, g := range ground {
 		if g.length() > ground[longest].length() {
@@ -197,15 +197,14 @@ func (d *draft) pieces(trunk line, junction, hand float64, stems []stem) []*pipe
 		}
 	}
 	reach := 0.0 // of the stretch of ground that holds the junction
-	if under != nil {
-		for _, ground := range d.shape.inside(ray) {
-			if ground.from <= 0 && ground.to > 0 {
-				reach = ground.to
-			}
+	ground := d.shape.inside(ray)
+	for _, stretch := range ground {
+		if under != nil && stretch.from <= 0 && stretch.to > 0 {
+			reach = stretch.to
 		}
 	}
 	var pieces []*pipe
-	for _, open := range d.shape.clear(ray, d.rules.setback) {
+	for _, open := range d.shape.clearOf(ground, ray, d.rules.setback) {
 		from, joined := max(open.from, 0), false
 		if under != nil && open.to > 0 && open.to <= reach && len(pieces) == 0 {
 			from, joined = 0, true
@@ -235,10 +234,5 @@ func (d *draft) turnDownhill(p *pipe) {
 	if fall > level || (fall >= -level && dot(minus(last, first), d.axis) >= 0) {
 		return
 	}
-	reverse(p.path)
-	turned := newPipe(p.kind, p.path)
-	p.chain = turned.chain
-	for i := range p.arrivals {
-		p.arrivals[i].along = p.length() - p.arrivals[i].along
-	}
+	p.turn()
 }

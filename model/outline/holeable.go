@@ -43,7 +43,7 @@ func (s *Shape) Holeable(plane *Plane, p Parameters) Holeable {
 		}
 	}
 	flat := 0.0
-	open := s.beyond(s.sides, p.HoleableEdgeM, holeableCellM, func(c cell) {
+	open := s.beyond(s.sides, p.HoleableEdgeM, leastHalfM, holeableCellM, func(c cell) {
 		if slope(c.centre) <= p.HoleableSlopePct {
 			flat += 4 * c.halfM * c.halfM
 		}

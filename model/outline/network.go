@@ -48,6 +48,15 @@ func newPipe(kind string, path []orb.Point) *pipe {
 	return p
 }
 
+// turn makes the pipe run the other way; what flows into it keeps its place.
+func (p *pipe) turn() {
+	reverse(p.path)
+	p.chain = newPipe(p.kind, p.path).chain
+	for i := range p.arrivals {
+		p.arrivals[i].along = p.length() - p.arrivals[i].along
+	}
+}
+
 func (p *pipe) length() float64 { return p.chain[len(p.chain)-1] }
 
 // segments of the path, for distances.

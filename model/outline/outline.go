@@ -68,6 +68,7 @@ const (
 type Shape struct {
 	rings  []ring // the outer one anticlockwise, then the holes clockwise
 	sides  []segment
+	bands  bands
 	shift  orb.Point
 	place  *place
 	levels []level
@@ -256,6 +257,7 @@ func (s *Shape) build(given []rawRing) {
 		}
 		s.rings = append(s.rings, r)
 	}
+	s.bands = newBands(s.sides)
 }
 
 func reverse[T any](list []T) {

@@ -87,8 +87,7 @@ func (d *draft) turnToOuter(p *pipe) {
 		p.stranded = "the lateral runs from one hole to another and meets no main"
 		return
 	}
-	reverse(p.path)
-	p.chain = newPipe(p.kind, p.path).chain
+	p.turn()
 }
 
 // bestArms lays the two arms of the main from the higher of two summits that

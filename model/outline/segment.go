@@ -29,7 +29,12 @@ func newSegment(a, b orb.Point) segment {
 // square of the distance to it.
 func (s *segment) nearest(p orb.Point) (along, squared float64) {
 	dx, dy := p[0]-s.a[0], p[1]-s.a[1]
-	along = min(max(dx*s.ux+dy*s.uy, 0), s.length)
+	along = dx*s.ux + dy*s.uy
+	if along < 0 {
+		along = 0
+	} else if along > s.length {
+		along = s.length
+	}
 	dx -= along * s.ux
 	dy -= along * s.uy
 	return along, dx*dx + dy*dy
@@ -113,10 +118,9 @@ func (s *Shape) inside(l line) []interval {
 	return stretches
 }
 
-// clear lists the stretches of the line that lie within the outline and at
-// least the setback away from every side of it.
-func (s *Shape) clear(l line, setbackM float64) []interval {
-	stretches := s.inside(l)
+// clearOf takes out of the stretches of a line that lie within the outline
+// what lies nearer to a side of it than the setback.
+func (s *Shape) clearOf(stretches []interval, l line, setbackM float64) []interval {
 	if setbackM <= 0 || len(stretches) == 0 {
 		return stretches
 	}
