@@ -34,6 +34,10 @@ type MoneyTerms struct {
 	TaxRates             []costs.TaxRate  `json:"tax_rates,omitempty"`
 }
 
+// demoPriceBook is read once; its items are shared by every case that brings no
+// price book, and never changed.
+var demoPriceBook = costs.DemoPriceBook()
+
 // ukTaxRates are the United Kingdom's rates of value added tax, from memory;
 // another currency has no default.
 func ukTaxRates() []costs.TaxRate {
@@ -49,8 +53,8 @@ func (m MoneyTerms) complete(set assumption.Set) (MoneyTerms, costs.Currency, fa
 		faults.Add("/currency", m.Currency, "this currency is not known here", "use an ISO 4217 code such as GBP or EUR")
 	}
 	if m.PriceBook == nil {
-		demo := costs.DemoPriceBook()
-		m.PriceBook = &demo
+		book := demoPriceBook
+		m.PriceBook = &book
 	}
 	if known && m.PriceBook.Currency != m.Currency {
 		faults.Add("/price_book/currency", m.PriceBook.Currency,

@@ -141,8 +141,7 @@ func layeredDemands(quantities []layered.Quantity) []costs.Demand {
 // priceStamp says on what prices the appraisal rests.
 func (a *appraiser) priceStamp() string {
 	book := a.Case.Money.PriceBook
-	demo := costs.DemoPriceBook()
-	if book.Name == demo.Name && book.Note == demo.Note {
+	if book.Name == demoPriceBook.Name && book.Note == demoPriceBook.Note {
 		return "Invented demonstration prices: not for tender."
 	}
 	return fmt.Sprintf("Prices from %q, dated %s: an estimate, not a quotation; not for tender.", book.Name, book.PriceDate)

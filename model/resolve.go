@@ -22,6 +22,7 @@ type Resolved struct {
 	given       []assumption.Override // as the case gave them
 	assumptions assumption.Set
 	site        climate.Site
+	growthByDay []float64 // growth potential of each day of a 365-day year
 	currency    costs.Currency
 }
 
@@ -69,7 +70,7 @@ func (r *Resolved) resolveSite(faults *fault.List) {
 	if len(bad) == 0 {
 		normals := resolved.Normals()
 		site.Climate = climate.Climate{MonthlyNormals: &normals}
-		r.site = resolved
+		r.site, r.growthByDay = resolved, growthPotentialByDay(resolved, r.climateParameters())
 	}
 }
 

@@ -33,7 +33,7 @@ type Timeline struct {
 func (r Resolved) timelineFor(o Option, weeksFrom func(month time.Month) (float64, error)) (*Timeline, error) {
 	first := r.Case.Available.FirstMonth
 	p := sward.ParametersFrom(r.assumptions)
-	growth := r.growthPotentialByDay()
+	growth := r.growthByDay
 	var refusal *sward.Refusal
 	for offset := range 12 {
 		start := first.AddMonths(offset)

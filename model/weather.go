@@ -13,7 +13,7 @@ func (r Resolved) growthPotentialByMonth() [12]float64 {
 }
 
 // growthPotentialByDay is the same for each day of a 365-day year.
-func (r Resolved) growthPotentialByDay() []float64 {
-	days := r.site.DailyGrowthPotential(r.climateParameters())
+func growthPotentialByDay(site climate.Site, p climate.Parameters) []float64 {
+	days := site.DailyGrowthPotential(p)
 	return days[:]
 }

@@ -79,6 +79,11 @@ func writeOptions(p *page, a model.Appraisal) {
 	p.line("Months playable: open on the main green, year 5. Months out: this green on a temporary.")
 	p.line("Worth over present: net present value against the present programme, %d years at %g %% (%s).",
 		*a.Case.Money.HorizonYears, *a.Case.Money.DiscountRatePct, a.Case.Money.Basis)
+	weeks := make([]string, len(a.Programmes))
+	for i, programme := range a.Programmes {
+		weeks[i] = fmt.Sprintf("%s %.0f", plain(programme.Name), programme.DisturbedWeeksPerYear)
+	}
+	p.hanging("Weeks of disturbed surface a year, on an open green: ", strings.Join(weeks, ", ")+".")
 	for _, o := range a.Options {
 		for _, reason := range o.Infeasible {
 			p.item("x", o.Words+" cannot be done: "+reason.Text)
