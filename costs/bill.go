@@ -16,25 +16,33 @@ type Demand struct {
 	Description string  // empty: the price book's
 	Quantity    float64 // zero or more, at most 1e9; rounded to 3 places
 	Unit        Unit    // empty: not stated
+	Visits      int     // in how many visits, at most 1000; 0 counts as one
 	Working     string  // how the quantity was reached, in words and numbers
 }
 
 // Bill is the cost of the works, line by line. Every line is rounded once, half
 // away from zero; every total is the sum of rounded figures:
 //
-//	net_total = subtotal + contingency
+//	net_total = subtotal + preliminaries + professional fees + contingency
 //	capital   = net_total + tax − tax_recoverable
 type Bill struct {
 	PriceBook  string   `json:"price_book"`
 	PriceDate  string   `json:"price_date"`
 	PriceLevel Level    `json:"price_level"`
 	Currency   Currency `json:"currency"`
+	// Indices are the multipliers that the rates already contain.
+	Indices []BillIndex `json:"indices,omitempty"`
 
-	Sections       []BillSection `json:"sections"`
-	Subtotal       Money         `json:"subtotal"`
-	ContingencyPct float64       `json:"contingency_pct"`
-	Contingency    Money         `json:"contingency"`
-	NetTotal       Money         `json:"net_total"`
+	Sections []BillSection `json:"sections"`
+	Subtotal Money         `json:"subtotal"`
+	// Preliminaries, ProfessionalFees: see Terms for what each is a percentage of.
+	Preliminaries    []BillAddition `json:"preliminaries,omitempty"`
+	ProfessionalFees []BillAddition `json:"professional_fees,omitempty"`
+	ContingencyPct   float64        `json:"contingency_pct"`
+	Contingency      Money          `json:"contingency"`
+	// ContingencyShares are given where the tax rounding rule works by the line.
+	ContingencyShares []ClassShare `json:"contingency_shares,omitempty"`
+	NetTotal          Money        `json:"net_total"`
 
 	TaxLines          []TaxLine `json:"tax_lines"`
 	TaxRounding       string    `json:"tax_rounding"`
@@ -61,13 +69,18 @@ type BillLine struct {
 	Amount      Money    `json:"amount"`
 	TaxClass    TaxClass `json:"tax_class"`
 	Working     string   `json:"working,omitempty"`
+	// MinimumCharge marks a line that makes up the difference to a minimum charge.
+	MinimumCharge bool `json:"minimum_charge,omitempty"`
+	// Tax is given where the tax rounding rule works by the line.
+	Tax DecimalAmount `json:"tax,omitempty"`
 }
 
 // MakeBill prices the demands. Lines stand in the order of the demands and
 // sections in the order in which they first appear; a demand whose quantity
-// rounds to zero is left out. Contingency is a percentage of the subtotal,
-// rounded once; it is shared among the tax classes in proportion to their lines
-// by the largest remainder (see Money.Split) and taxed with them.
+// rounds to zero is left out. Preliminaries, professional fees and contingency
+// are percentages, each rounded once; each is shared among the tax classes in
+// proportion to what it is a percentage of by the largest remainder (see
+// Money.Split) and taxed with them.
 //
 // Everything wrong is listed at once: fields are relative to the money terms of
 // a case, whose price book stands at "/price_book"; a bad demand is at
@@ -75,10 +88,12 @@ type BillLine struct {
 func MakeBill(prices Prices, demands []Demand, terms Terms) (Bill, []Problem) {
 	rates, problemsOfTerms := terms.resolve()
 	found := problems(problemsOfTerms)
-	builder := billBuilder{prices: prices, missing: map[string]bool{}}
+	builder := billBuilder{prices: prices, missing: map[string]bool{}, orders: prices.orders(demands)}
 	for i, demand := range demands {
 		builder.add(&found, i, demand)
 	}
+	builder.chargeMinimums(&found, demands)
+	builder.useClassesOf(rates)
 	for number, used := range builder.classUsed {
 		if used && !rates.known[number] {
 			found.add("/tax_rates", nil, fmt.Sprintf("no rate is given for the tax class %q, which the bill needs", taxClasses[number]), "give the rate of every class that the price book uses")
@@ -106,6 +121,7 @@ type billBuilder struct {
 	classUsed [4]bool
 	total     int64
 	missing   map[string]bool // items already reported
+	orders    map[string]*itemOrder
 }
 
 // add prices one demand, or says what is wrong with it.
@@ -130,8 +146,16 @@ func (b *billBuilder) add(found *problems, i int, demand Demand) {
 		fault("unit", string(demand.Unit), "the price book prices "+demand.Item+" by the "+string(priced.unit), "price the item by the "+string(demand.Unit))
 		return
 	}
+	if demand.Visits < 0 || demand.Visits > maxVisits {
+		fault("visits", demand.Visits, "this is not a number of visits", fmt.Sprintf("give 0 to %d", maxVisits))
+		return
+	}
 	currency := b.prices.currency
-	amount, ok := roundedProduct(priced.rate.minor(), quantity, quantityPlaces)
+	rate, order := priced.rate, b.orders[demand.Item]
+	if order != nil {
+		rate = priced.rateFor(order.quantity)
+	}
+	amount, ok := roundedProduct(rate.minor(), quantity, quantityPlaces)
 	if !ok || !within(amount, currency) || !within(b.total+amount, currency) {
 		fault("quantity", demand.Quantity, "with "+demand.Item+" the bill has more than 12 digits", "check the quantity and the rate")
 		return
@@ -142,8 +166,9 @@ func (b *billBuilder) add(found *problems, i int, demand Demand) {
 	}
 	b.record(demand.Section, amount, BillLine{
 		Item: demand.Item, Description: description, Quantity: shown, Unit: priced.unit,
-		Rate: priced.rate, Amount: ofMinor(amount, currency), TaxClass: priced.taxClass, Working: demand.Working,
+		Rate: rate, Amount: ofMinor(amount, currency), TaxClass: priced.taxClass, Working: demand.Working,
 	})
+	b.chargeVisits(i, found, demand, priced, amount)
 }
 
 // miss reports an item that the book does not price, once.
@@ -161,6 +186,10 @@ func (b *billBuilder) record(sectionName string, amount int64, line BillLine) {
 	b.byClass[number] += amount
 	b.classUsed[number] = true
 	b.total += amount
+	if order := b.orders[line.Item]; order != nil {
+		order.charged += amount
+		order.section = sectionName
+	}
 	section, subtotal := b.section(sectionName)
 	section.Lines = append(section.Lines, line)
 	*subtotal += amount
@@ -184,7 +213,7 @@ func (b *billBuilder) bill(rates taxRates) (Bill, error) {
 	currency := b.prices.currency
 	bill := Bill{
 		PriceBook: b.prices.book.Name, PriceDate: b.prices.book.PriceDate, PriceLevel: b.prices.level, Currency: currency,
-		Sections: b.sections, TaxRounding: taxRounding, TaxLines: []TaxLine{},
+		Indices: b.prices.indices.given(), Sections: b.sections, TaxRounding: rates.rounding.text, TaxLines: []TaxLine{},
 		ContingencyPct: rates.contingencyPct.InexactFloat64(), TaxRecoverablePct: rates.recoverablePct.InexactFloat64(),
 	}
 	if len(bill.Sections) == 0 {
@@ -196,11 +225,10 @@ func (b *billBuilder) bill(rates taxRates) (Bill, error) {
 		bill.Sections[i].Subtotal = ofMinor(subtotal, currency)
 		bill.Subtotal = adder.sum(bill.Subtotal, bill.Sections[i].Subtotal)
 	}
-	bill.Contingency = adder.percent(bill.Subtotal, rates.contingencyPct)
-	bill.NetTotal = adder.sum(bill.Subtotal, bill.Contingency)
+	shares := b.additions(&adder, &bill, rates)
 	bill.Tax, bill.TaxRecoverable = Zero(currency), Zero(currency)
 	if adder.err == nil {
-		bill.TaxLines = b.taxLines(&adder, bill.Contingency, rates)
+		bill.TaxLines = b.taxLines(&adder, &bill, shares, rates)
 	}
 	for _, line := range bill.TaxLines {
 		bill.Tax = adder.sum(bill.Tax, line.Tax)

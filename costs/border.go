@@ -3,6 +3,7 @@ package costs
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"github.com/shopspring/decimal"
 )
@@ -61,6 +62,9 @@ func shareParts(x float64) (int64, bool) {
 	return int64(math.Round(x * float64(powersOfTen[sharePlaces]))), true
 }
 
+// fraction turns a percentage into the share that it is, for draws.
+func fraction(pct decimal.Decimal) float64 { return pct.Shift(-2).InexactFloat64() }
+
 // Float returns the amount as the nearest float, for draws, charts and
 // searches: never for a figure that is printed as money.
 func (m Money) Float() float64 { return m.amount.InexactFloat64() }
@@ -82,4 +86,24 @@ func (item PriceItem) ThreePoint() (point ThreePoint, ok bool) {
 		return ThreePoint{}, false
 	}
 	return ThreePoint{low.InexactFloat64(), likely.InexactFloat64(), high.InexactFloat64()}, true
+}
+
+// ThreePoint returns the three rates at which a bill prices that much of an
+// item, quantity breaks and indices included, as floats for draws.
+func (p Prices) ThreePoint(item string, quantity float64) (point ThreePoint, ok bool) {
+	at := slices.IndexFunc(p.book.Items, func(priced PriceItem) bool { return priced.Item == item })
+	count, _, err := thousandths(quantity)
+	index, errIndex := p.indices.product()
+	if at < 0 || err != nil || errIndex != nil {
+		return ThreePoint{}, false
+	}
+	var rates [3]float64
+	for i, level := range []Level{Low, Likely, High} {
+		read, err := p.book.Items[at].price(level, p.currency, index)
+		if err != nil {
+			return ThreePoint{}, false
+		}
+		rates[i] = read.rateFor(count).Float()
+	}
+	return ThreePoint{rates[0], rates[1], rates[2]}, true
 }

@@ -208,6 +208,21 @@ func (m Money) Mul(factor decimal.Decimal) (Money, error) {
 	return NewMoney(m.amount.Mul(factor), m.currency)
 }
 
+// ErrDivideByZero is returned for a division by nothing.
+var ErrDivideByZero = errors.New("costs: amount divided by zero")
+
+// Div divides by a number, as a cost by the months it buys, and rounds once,
+// half away from zero, to the currency's places.
+func (m Money) Div(by decimal.Decimal) (Money, error) {
+	switch {
+	case by.Sign() == 0:
+		return Money{}, ErrDivideByZero
+	case tooWide(by):
+		return Money{}, ErrTooLarge
+	}
+	return NewMoney(m.amount.DivRound(by, m.currency.Places()), m.currency)
+}
+
 // Sum adds amounts that must all be in the given currency.
 func Sum(currency Currency, amounts ...Money) (Money, error) {
 	total := Zero(currency)

@@ -92,6 +92,10 @@ type PriceBook struct {
 	PriceDate string `json:"price_date"` // YYYY-MM-DD
 	Note      string `json:"note,omitempty"`
 
+	// RegionalIndex and DateIndex multiply every rate and charge of the book.
+	RegionalIndex *PriceIndex `json:"regional_index,omitempty"`
+	DateIndex     *PriceIndex `json:"date_index,omitempty"`
+
 	Items []PriceItem `json:"items"`
 }
 
@@ -106,6 +110,13 @@ type PriceItem struct {
 	High        DecimalAmount `json:"high"`
 	TaxClass    TaxClass      `json:"tax_class"`
 	Source      string        `json:"source,omitempty"`
+
+	// MinimumCharge is the least that a bill charges for the item, whatever the
+	// quantity of it; MinimumChargePerVisit the least for each visit of a demand.
+	MinimumCharge         DecimalAmount `json:"minimum_charge,omitempty"`
+	MinimumChargePerVisit DecimalAmount `json:"minimum_charge_per_visit,omitempty"`
+	// QuantityBreaks are the rates of larger quantities, by rising quantity.
+	QuantityBreaks []QuantityBreak `json:"quantity_breaks,omitempty"`
 }
 
 // Bounds of a price book.
@@ -179,6 +190,7 @@ func (b PriceBook) Validate() []Problem {
 	if !known {
 		found.add("/currency", b.Currency, "this currency is not known here", "use one of "+currencyCodes())
 	}
+	found.under("", b.indices().validate())
 	if len(b.Items) == 0 || len(b.Items) > maxItems {
 		found.add("/items", len(b.Items), fmt.Sprintf("a price book has 1 to %d items", maxItems), "give at least one item and drop those no bill names")
 		if len(b.Items) > maxItems {
@@ -197,6 +209,9 @@ func (b PriceBook) Validate() []Problem {
 	}
 	return found
 }
+
+// indices are the book's own.
+func (b PriceBook) indices() Indices { return Indices{Regional: b.RegionalIndex, Date: b.DateIndex} }
 
 func checkText(found *problems, field, text string, most int, required bool) {
 	switch {
@@ -221,16 +236,23 @@ func (item PriceItem) validate(currency Currency) []Problem {
 	if item.TaxClass.number() < 0 {
 		found.add("/tax_class", string(item.TaxClass), "this is not a tax class", "use standard, reduced, zero or exempt")
 	}
-	low, okLow := checkRate(&found, "/low", item.Low, currency)
-	likely, okLikely := checkRate(&found, "/likely", item.Likely, currency)
-	high, okHigh := checkRate(&found, "/high", item.High, currency)
-	if okLow && okLikely && low.GreaterThan(likely) {
-		found.add("/low", string(item.Low), "the low rate is above the likely rate of "+string(item.Likely), "give low ≤ likely ≤ high")
-	}
-	if okLikely && okHigh && likely.GreaterThan(high) {
-		found.add("/high", string(item.High), "the high rate is below the likely rate of "+string(item.Likely), "give low ≤ likely ≤ high")
-	}
+	checkLevels(&found, "", item.Low, item.Likely, item.High, currency)
+	found.under("", item.validateCharges(currency))
 	return found
+}
+
+// checkLevels reads the three rates below a field and says what is wrong with
+// them.
+func checkLevels(found *problems, at string, low, likely, high DecimalAmount, currency Currency) {
+	least, okLow := checkRate(found, at+"/low", low, currency)
+	middle, okLikely := checkRate(found, at+"/likely", likely, currency)
+	most, okHigh := checkRate(found, at+"/high", high, currency)
+	if okLow && okLikely && least.GreaterThan(middle) {
+		found.add(at+"/low", string(low), "the low rate is above the likely rate of "+string(likely), "give low ≤ likely ≤ high")
+	}
+	if okLikely && okHigh && middle.GreaterThan(most) {
+		found.add(at+"/high", string(high), "the high rate is below the likely rate of "+string(likely), "give low ≤ likely ≤ high")
+	}
 }
 
 // checkRate reads one rate and says what is wrong with it.
@@ -265,6 +287,7 @@ type Prices struct {
 	book     PriceBook
 	currency Currency
 	level    Level
+	indices  Indices
 	byItem   map[string]price
 }
 
@@ -274,27 +297,41 @@ type price struct {
 	unit        Unit
 	rate        Money
 	taxClass    TaxClass
+
+	minimum, minimumPerVisit Money // nothing where the item has none
+	breaks                   []priceBreak
 }
 
-// At validates the book and reads it at a price level. Fields are relative to
-// the price book, but for a bad level, whose field is "/price_level".
-func (b PriceBook) At(level Level) (Prices, []Problem) {
+// At validates the book and reads it at a price level, with its own indices.
+// Fields are relative to the price book, but for a bad level, whose field is
+// "/price_level".
+func (b PriceBook) At(level Level) (Prices, []Problem) { return b.IndexedAt(level, Indices{}) }
+
+// IndexedAt is At with the indices of a case in the place of the book's. Their
+// fields are relative to the money terms of the case, beside "/price_level".
+func (b PriceBook) IndexedAt(level Level, own Indices) (Prices, []Problem) {
 	found := problems(b.Validate())
 	if level != Low && level != Likely && level != High {
 		found.add("/price_level", string(level), "this is not a price level", "use low, likely or high")
 	}
+	found.under("", own.validate())
 	if len(found) > 0 {
 		return Prices{}, found
 	}
 	currency, _ := LookupCurrency(b.Currency)
-	prices := Prices{book: b, currency: currency, level: level, byItem: make(map[string]price, len(b.Items))}
+	prices := Prices{book: b, currency: currency, level: level, indices: own.over(b), byItem: make(map[string]price, len(b.Items))}
+	index, err := prices.indices.product()
+	if err != nil {
+		found.add("", nil, err.Error(), "give a multiplier from 0.1 to 10")
+		return Prices{}, found
+	}
 	for i, item := range b.Items {
-		rate, err := ParseMoney(string(item.at(level)), currency)
+		read, err := item.price(level, currency, index)
 		if err != nil {
-			found.add(fmt.Sprintf("/items/%d/%s", i, level), string(item.at(level)), err.Error(), "round the rate to the currency's places")
+			found.add(fmt.Sprintf("/items/%d/%s", i, level), string(item.at(level)), err.Error(), "round the rate to the currency's places, and look at the indices")
 			continue
 		}
-		prices.byItem[item.Item] = price{item.Description, item.Unit, rate, item.TaxClass}
+		prices.byItem[item.Item] = read
 	}
 	if len(found) > 0 {
 		return Prices{}, found
@@ -325,4 +362,15 @@ func (p Prices) Level() Level { return p.level }
 func (p Prices) Rate(item string) (rate Money, unit Unit, ok bool) {
 	found, ok := p.byItem[item]
 	return found.rate, found.unit, ok
+}
+
+// RateFor returns the rate at which a bill prices that much of an item in all,
+// quantity breaks and indices included.
+func (p Prices) RateFor(item string, quantity float64) (rate Money, unit Unit, ok bool) {
+	found, ok := p.byItem[item]
+	count, _, err := thousandths(quantity)
+	if !ok || err != nil {
+		return Money{}, "", false
+	}
+	return found.rateFor(count), found.unit, true
 }

@@ -6,15 +6,17 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// taxRounding names the rule that a bill follows, and is printed on it. There
-// are others: tax by the line, or rounded down, differs by a few minor units.
-const taxRounding = "for each class once, on the rounded total of its lines and contingency, to the nearest minor unit, half away from zero"
-
-// Terms are the percentages that a bill adds to its lines.
+// Terms are the percentages that a bill adds to its lines. Preliminaries are
+// taken on the lines, professional fees on lines and preliminaries, contingency
+// on all of these: the order of an order-of-cost estimate in RICS, New Rules of
+// Measurement 1, 2nd edition, part 2 (from memory).
 type Terms struct {
-	ContingencyPct    float64   // of the subtotal, 0 to 100
-	TaxRates          []TaxRate // one for each class in use; zero and exempt need none
-	TaxRecoverablePct float64   // share of the tax that the club gets back, 0 to 100
+	Preliminaries     []Addition  // site set-up, supervision, insurance and the like
+	ProfessionalFees  []Addition  // design, supervision on the club's behalf
+	ContingencyPct    float64     // 0 to 100
+	TaxRates          []TaxRate   // one for each class in use; zero and exempt need none
+	TaxRecoverablePct float64     // share of the tax that the club gets back, 0 to 100
+	TaxRounding       TaxRounding // empty: ByClassTotal
 }
 
 // TaxRate is the rate of one tax class, in per cent.
@@ -23,8 +25,9 @@ type TaxRate struct {
 	RatePct  float64  `json:"rate_pct"`
 }
 
-// TaxLine is the tax of one class. Taxable is the class's lines plus its share
-// of the contingency; tax = taxable × rate, rounded once. The recoverable part
+// TaxLine is the tax of one class. Taxable is the class's lines plus its shares
+// of what is added to them; tax = taxable × rate, rounded as the bill's rule
+// says. The recoverable part
 // is split off by the largest remainder: it is rounded to the nearest minor
 // unit and a half goes to the club.
 type TaxLine struct {
@@ -37,19 +40,28 @@ type TaxLine struct {
 
 // taxRates are Terms turned into decimals, by the class's number.
 type taxRates struct {
+	preliminaries  []addition
+	fees           []addition
+	rounding       taxRule
 	contingencyPct decimal.Decimal
 	recoverablePct decimal.Decimal
 	ratePct        [4]decimal.Decimal
 	known          [4]bool
 }
 
-var hundred = decimal.NewFromInt(100)
+var (
+	one     = decimal.NewFromInt(1)
+	hundred = decimal.NewFromInt(100)
+)
 
 // resolve checks the terms and turns them into decimals. Fields are relative to
 // the money terms of a case.
 func (t Terms) resolve() (taxRates, []Problem) {
 	var found problems
 	var rates taxRates
+	rates.preliminaries = resolveAdditions(&found, "/preliminaries", t.Preliminaries)
+	rates.fees = resolveAdditions(&found, "/professional_fees", t.ProfessionalFees)
+	rates.rounding = t.TaxRounding.rule(&found)
 	rates.contingencyPct = checkPercent(&found, "/contingency_pct", t.ContingencyPct)
 	rates.recoverablePct = checkPercent(&found, "/tax_recoverable_pct", t.TaxRecoverablePct)
 	rates.known[ZeroRated.number()], rates.known[Exempt.number()] = true, true
@@ -83,28 +95,4 @@ func checkPercent(found *problems, field string, x float64) decimal.Decimal {
 		return decimal.Zero
 	}
 	return pct
-}
-
-// taxLines works out the tax of each class that has lines.
-func (b *billBuilder) taxLines(adder *adder, contingency Money, rates taxRates) []TaxLine {
-	lines := []TaxLine{}
-	if b.total == 0 { // nothing to be taxed, and no proportion to split in
-		return lines
-	}
-	weights := make([]decimal.Decimal, len(taxClasses))
-	for number, amount := range b.byClass {
-		weights[number] = decimal.NewFromInt(amount)
-	}
-	shares := adder.split(contingency, weights...)
-	for number, class := range taxClasses {
-		if !b.classUsed[number] {
-			continue
-		}
-		line := TaxLine{TaxClass: class, RatePct: rates.ratePct[number].InexactFloat64()}
-		line.Taxable = adder.sum(ofMinor(b.byClass[number], adder.currency), shares[number])
-		line.Tax = adder.percent(line.Taxable, rates.ratePct[number])
-		line.TaxRecoverable = adder.split(line.Tax, rates.recoverablePct, hundred.Sub(rates.recoverablePct))[0]
-		lines = append(lines, line)
-	}
-	return lines
 }
