@@ -24,7 +24,10 @@ type Report struct {
 	// else the suggested one.
 	Chosen   string    `json:"chosen"`
 	MainPipe *PipeSize `json:"main_pipe"` // of the chosen layout; null when that cannot be laid
-	Cautions []string  `json:"cautions"`
+	// LateralPipe is for the lateral or edge run of the chosen layout that
+	// needs the widest bore; null when that cannot be laid.
+	LateralPipe *PipeSize `json:"lateral_pipe"`
+	Cautions    []string  `json:"cautions"`
 	// Projection says how longitudes and latitudes became metres, "" for an
 	// outline given in metres.
 	Projection string `json:"projection"`
@@ -60,7 +63,7 @@ func Draw(o Outline, options Options, p Parameters) (*Shape, *Report, fault.List
 		report.Layouts = append(report.Layouts, *layout)
 	}
 	report.choose(options, p)
-	faults = report.sizeMain(options, p)
+	faults = report.sizePipes(options, p)
 	if len(faults) > 0 {
 		return nil, nil, faults
 	}
@@ -122,9 +125,11 @@ func (r *Report) choose(o Options, p Parameters) {
 	}
 }
 
-// sizeMain sizes the main of the chosen layout for the flow of the whole
-// catchment at its flattest stretch. Each arm of a perimeter main carries less.
-func (r *Report) sizeMain(o Options, p Parameters) fault.List {
+// sizePipes sizes the main of the chosen layout for the flow of the whole
+// catchment at its flattest stretch (each arm of a perimeter main carries less),
+// and the lateral or edge run that needs the widest bore for the ground it
+// drains: its own length and that of the runs above it, times the spacing.
+func (r *Report) sizePipes(o Options, p Parameters) fault.List {
 	layout := r.Layout(r.Chosen)
 	if layout == nil || !layout.Feasible() {
 		return nil
@@ -135,9 +140,9 @@ func (r *Report) sizeMain(o Options, p Parameters) fault.List {
 			fall = min(fall, run.LeastFallPct/100)
 		}
 	}
+	var faults fault.List
 	size, bad := SizePipe(o.Pipe, r.Measures.AreaM2, fall, p)
 	if len(bad) > 0 {
-		var faults fault.List
 		faults.Under("/drains/pipe", bad)
 		return faults
 	}
@@ -145,7 +150,56 @@ func (r *Report) sizeMain(o Options, p Parameters) fault.List {
 		size.Notes = append(size.Notes, "sized for the whole flow, as where both arms meet; each arm alone carries less")
 	}
 	r.MainPipe = &size
+	branch := PipeChoice{}
+	if o.Pipe != nil {
+		branch = *o.Pipe
+	}
+	id, drained, branchFall := layout.widestBranch(size.CatchmentM2, size.CatchmentM2/r.Measures.AreaM2, size.FlowLPS/size.CatchmentM2, size.ManningN)
+	if id == "" {
+		return nil
+	}
+	branch.CatchmentM2 = &drained
+	lateral, bad := SizePipe(&branch, drained, branchFall, p)
+	if len(bad) > 0 {
+		faults.Under("/drains/pipe", bad)
+		return faults
+	}
+	lateral.Notes = append(lateral.Notes, "sized for "+id+", which needs the widest bore of the laterals and edge runs")
+	r.LateralPipe = &lateral
 	return nil
+}
+
+// widestBranch finds the lateral or edge run that needs the widest bore: its
+// name, the ground it drains and its least fall. catchmentShare is the whole
+// catchment as a share of the green, since water may run in from outside.
+func (l *Layout) widestBranch(catchmentM2, catchmentShare, litresPerM2, n float64) (id string, drainedM2, fall float64) {
+	index := make(map[string]int, len(l.Runs))
+	for i, run := range l.Runs {
+		index[run.ID] = i
+	}
+	drained := make([]float64, len(l.Runs))
+	for _, run := range l.Runs {
+		ground := run.LengthM * l.SpacingM * catchmentShare
+		for at, steps := run, 0; at.Kind == Lateral || at.Kind == Edge; steps++ {
+			drained[index[at.ID]] += ground
+			next, ok := index[at.Into]
+			if !ok || steps > len(l.Runs) {
+				break
+			}
+			at = l.Runs[next]
+		}
+	}
+	widest := 0.0
+	for i, run := range l.Runs {
+		if run.Kind != Lateral && run.Kind != Edge {
+			continue
+		}
+		ground := min(max(1, drained[i]), catchmentM2)
+		if bore := BoreNeededMM(ground*litresPerM2, run.LeastFallPct/100, n); bore > widest {
+			widest, id, drainedM2, fall = bore, run.ID, ground, run.LeastFallPct/100
+		}
+	}
+	return id, drainedM2, fall
 }
 
 // standingCautions hold for every drawing.

@@ -262,6 +262,28 @@ func TestTheLayoutWithLessWorkIsSuggestedAndTheChoiceIsFree(t *testing.T) {
 	}
 }
 
+// In the rectangle of 20 by 30 m with laterals square to the main, a lateral of
+// 9.5 m drains 47.5 m² at 1 in 200, and the main everything at the same fall.
+func TestPipesOfARectangleByHand(t *testing.T) {
+	report, faults := outline.Design(outline.Outline{Metres: rectangle(20, 30)}, outline.Options{
+		StatedFall: towards(1, 180), LateralAngleDeg: ref(90), Choice: outline.Herringbone,
+		Pipe: &outline.PipeChoice{DesignRateMMPerH: ref(20), BoresMM: []float64{40, 50, 60, 100, 149}},
+	}, parameters())
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	lateral, main := report.LateralPipe, report.MainPipe
+	if lateral == nil || main == nil {
+		t.Fatal("no pipes")
+	}
+	near(t, "lateral flow", lateral.FlowLPS, 20*47.5/3600, 1e-9)
+	near(t, "main flow", main.FlowLPS, 20*600/3600.0, 1e-9)
+	// 1000·0.3117·D^(8/3)·√0.005/0.016 = 0.264 L/s at D = 40.3 mm: 50 it is.
+	if *lateral.BoreMM != 50 || math.Abs(lateral.BoreNeededMM-40.4) > 0.5 {
+		t.Errorf("lateral %+v", lateral)
+	}
+}
+
 func TestBadOptionsAreAllNamed(t *testing.T) {
 	bad := outline.Options{
 		Choice: "fan", SpacingM: ref(6), LateralAngleDeg: ref(10), SetbackM: ref(math.NaN()),
@@ -329,6 +351,14 @@ func TestWaterRunsDownToTheOutlet(t *testing.T) {
 						t.Errorf("seed %d %s: %s flows nowhere", seed, kind, run.ID)
 					}
 					continue
+				}
+				for i, p := range run.Points {
+					if p.TrenchDepthMM < parameters().TrenchDepthMM-1e-6 {
+						t.Errorf("seed %d %s: %s is only %.1f mm deep", seed, kind, run.ID, p.TrenchDepthMM)
+					}
+					if i > 0 && p.InvertM > run.Points[i-1].InvertM-0.005*(p.AlongM-run.Points[i-1].AlongM)+1e-9 {
+						t.Errorf("seed %d %s: %s falls less than 1 in 200 at %.2f m", seed, kind, run.ID, p.AlongM)
+					}
 				}
 				gap, level := meets(byID[run.Into], run.End)
 				if gap > 1e-6 || level > run.EndInvertM+1e-6 {
