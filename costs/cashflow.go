@@ -4,12 +4,15 @@ import "fmt"
 
 // CashFlow is one option's money over the horizon, by year. Each year's net is
 // what comes in less what goes out; discounted is net times the year's discount
-// factor, rounded once; the totals are sums of the yearly figures.
+// factor, rounded once; the totals are sums of the yearly figures. A residual
+// value is no payment and stands apart: it is in the net present value and in
+// nothing else.
 type CashFlow struct {
 	FirstMonth      YearMonth      `json:"first_month"`
 	Years           []CashFlowYear `json:"years"`
 	Totals          []KindAmount   `json:"totals"`
 	Net             Money          `json:"net"`
+	Residual        *ResidualValue `json:"residual,omitempty"`
 	NetPresentValue Money          `json:"net_present_value"`
 }
 
@@ -58,6 +61,12 @@ func (l *Ledger) Close() (CashFlow, []Problem) {
 		}
 		if total != 0 {
 			flow.Totals = append(flow.Totals, KindAmount{kind, ofMinor(total, t.currency)})
+		}
+	}
+	if l.residual != 0 {
+		flow.Residual = t.residualValue(l.residual)
+		if present += flow.Residual.Discounted.minor(); !within(present, t.currency) {
+			return CashFlow{}, tooLargeFlow(t.years)
 		}
 	}
 	flow.Net, flow.NetPresentValue = ofMinor(net, t.currency), ofMinor(present, t.currency)

@@ -4,9 +4,12 @@ import "errors"
 
 // Comparison sets a cash flow against a yardstick's: each year's net less the
 // yardstick's, discounted and cumulated. Payback, simple and discounted, is of
-// this difference, in the flow's own terms, real or nominal.
+// this difference, in the flow's own terms, real or nominal. A difference of
+// residual values counts in the net present value and not in payback: nobody
+// is paid it.
 type Comparison struct {
 	Years             []ComparisonYear `json:"years"`
+	Residual          *ResidualValue   `json:"residual,omitempty"`
 	NetPresentValue   Money            `json:"net_present_value"`
 	Payback           Payback          `json:"payback"`
 	DiscountedPayback Payback          `json:"discounted_payback"`
@@ -46,6 +49,13 @@ func (t Timeline) Compare(flow, yardstick CashFlow) (Comparison, error) {
 		comparison.Years[year] = ComparisonYear{
 			Year: year, Difference: ofMinor(difference, t.currency), Cumulative: ofMinor(sum, t.currency),
 			Discounted: ofMinor(now, t.currency), CumulativeDiscounted: ofMinor(discountedSum, t.currency),
+		}
+	}
+	if residual := residualOf(flow) - residualOf(yardstick); flow.Residual != nil || yardstick.Residual != nil {
+		comparison.Residual = t.residualValue(residual)
+		discountedSum += comparison.Residual.Discounted.minor()
+		if !within(residual, t.currency) || !within(discountedSum, t.currency) {
+			return Comparison{}, ErrTooLarge
 		}
 	}
 	comparison.NetPresentValue = ofMinor(discountedSum, t.currency)

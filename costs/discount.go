@@ -3,6 +3,7 @@ package costs
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"github.com/shopspring/decimal"
 )
@@ -11,7 +12,7 @@ import (
 // same pennies anywhere.
 const (
 	factorPlaces = 18 // discount factors, at most 1
-	indexPlaces  = 10 // inflation index, below 10,000
+	indexPlaces  = 10 // price levels, below 10,000
 )
 
 // maxYears bounds every horizon, life and schedule: 400 years is beyond any
@@ -24,6 +25,38 @@ const maxYears = 400
 type DiscountSegment struct {
 	FromYear int             // the first segment starts at 1
 	RatePct  decimal.Decimal // a year, 0 to 100
+}
+
+// DiscountBand is a segment of a discount schedule as a document gives it: the
+// yearly rate from one year of the cash flow on.
+type DiscountBand struct {
+	FromYear int     `json:"from_year"` // the first band starts at 1
+	RatePct  float64 `json:"rate_pct"`  // a year, 0 to 100
+}
+
+// DecliningDiscounting is discounting by bands whose rates usually fall, since
+// the far future's rate is uncertain. Fields are relative to the money terms of
+// a case: "/discount_bands" with the place in the list.
+func DecliningDiscounting(bands []DiscountBand, years int) (Discounting, []Problem) {
+	var found problems
+	if len(bands) > maxYears {
+		found.add("/discount_bands", len(bands), "a schedule has no more bands than years", "give the rate from year 1 on")
+		return Discounting{}, found
+	}
+	segments := make([]DiscountSegment, len(bands))
+	for i, band := range bands {
+		pct := checkPercent(&found, fmt.Sprintf("/discount_bands/%d/rate_pct", i), band.RatePct)
+		segments[i] = DiscountSegment{FromYear: band.FromYear, RatePct: pct}
+	}
+	discounting, problemsOfSegments := NewDiscounting(segments, years)
+	for _, problem := range problemsOfSegments {
+		problem.Field = strings.Replace(problem.Field, "/segments", "/discount_bands", 1)
+		found = append(found, problem)
+	}
+	if len(found) > 0 {
+		return Discounting{}, found
+	}
+	return discounting, nil
 }
 
 // Discounting holds the discount factors of years 0 to some last year. Year 0
@@ -52,7 +85,6 @@ func NewDiscounting(segments []DiscountSegment, years int) (Discounting, []Probl
 	if found := checkSegments(segments, years); len(found) > 0 {
 		return Discounting{}, found
 	}
-	one := decimal.NewFromInt(1)
 	d := Discounting{factors: make([]decimal.Decimal, 0, years+1), coarse: make([]int64, 0, years+1)}
 	factor, growth, next := one, one, 0
 	for year := 0; year <= years; year++ {
@@ -154,30 +186,4 @@ func (d Discounting) PresentValue(flows []decimal.Decimal) (decimal.Decimal, err
 		total = total.Add(flow.Mul(d.factors[year]))
 	}
 	return total, nil
-}
-
-// inflationIndex is the price level at the end of each year, × 10^10: year 0
-// is 1 and each later year (1 + rate) times the one before, kept to 10 places.
-// It is nil, with a problem, where prices would rise or fall ten
-// thousandfold.
-func inflationIndex(ratePct float64, years int) ([]int64, []Problem) {
-	var found problems
-	pct, err := Percent(ratePct)
-	if err != nil || pct.LessThan(decimal.NewFromInt(-50)) || pct.GreaterThan(hundred) {
-		found.add("/inflation_pct", ratePct, "this is not a yearly rate of inflation", "give a number from -50 to 100")
-		return nil, found
-	}
-	growth := decimal.NewFromInt(1).Add(pct.Shift(-2))
-	most, least := decimal.New(1, 4), decimal.New(1, -4)
-	level := decimal.NewFromInt(1)
-	index := []int64{powersOfTen[indexPlaces]}
-	for range years {
-		level = level.Mul(growth).Round(indexPlaces)
-		if level.GreaterThanOrEqual(most) || level.LessThanOrEqual(least) {
-			found.add("/inflation_pct", ratePct, "prices would rise or fall ten thousandfold over the horizon", "give a rate nearer to zero or a shorter horizon")
-			return nil, found
-		}
-		index = append(index, level.Shift(indexPlaces).IntPart())
-	}
-	return index, nil
 }

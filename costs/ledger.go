@@ -47,6 +47,7 @@ const YearZero = -1
 type Ledger struct {
 	timeline Timeline
 	byKind   [len(kinds)][]int64 // by year
+	residual int64               // at the horizon's price level
 	limit    int64               // first number of minor units that is too large
 	found    problems
 }
@@ -76,7 +77,7 @@ func (l *Ledger) Add(month int, kind Kind, amount Money) {
 		l.refuse(month, kind, amount, fmt.Sprintf("the month is outside the horizon of %d months", l.timeline.Months()))
 		return
 	}
-	l.enter(month, year, kind, amount.minor(), l.timeline.index[year], indexPlaces)
+	l.enter(month, year, kind, amount.minor(), l.timeline.level(kind, year), indexPlaces)
 }
 
 // AddTwelve enters a year's twelve amounts.
@@ -85,7 +86,7 @@ func (l *Ledger) AddTwelve(year int, kind Kind, amounts Twelve) {
 		return
 	}
 	for i, minor := range amounts.minor {
-		l.enter(12*(year-1)+i, year, kind, minor, l.timeline.index[year], indexPlaces)
+		l.enter(12*(year-1)+i, year, kind, minor, l.timeline.level(kind, year), indexPlaces)
 	}
 }
 
@@ -104,7 +105,7 @@ func (l *Ledger) AddShares(year int, kind Kind, amounts Twelve, shares [12]float
 			continue
 		}
 		// parts ≤ 10^4 and index < 10^14: the product is below 10^18.
-		l.enter(month, year, kind, minor, parts*l.timeline.index[year], sharePlaces+indexPlaces)
+		l.enter(month, year, kind, minor, parts*l.timeline.level(kind, year), sharePlaces+indexPlaces)
 	}
 }
 

@@ -14,7 +14,9 @@ type TimelineTerms struct {
 	// end, where it is also discounted; so a nominal flow at (1+real)(1+inflation)
 	// has the net present value of the real flow at the real rate.
 	InflationPct float64
-	Discounting  Discounting // must cover the horizon
+	// InflationByClass, where given, takes the place of InflationPct.
+	InflationByClass *InflationByClass
+	Discounting      Discounting // must cover the horizon
 }
 
 // maxHorizonYears bounds a cash flow.
@@ -27,8 +29,8 @@ type Timeline struct {
 	currency   Currency
 	firstMonth YearMonth
 	years      int
-	index      []int64 // × 10^indexPlaces, by year
-	discount   []int64 // × 10^factorPlaces, by year
+	index      [classCount][]int64 // × 10^indexPlaces, by class and year
+	discount   []int64             // × 10^factorPlaces, by year
 }
 
 // NewTimeline checks the terms. Fields are relative to the money terms of a
@@ -48,8 +50,7 @@ func NewTimeline(terms TimelineTerms) (Timeline, []Problem) {
 	if terms.Discounting.LastYear() < terms.HorizonYears {
 		found.add("/horizon_years", terms.HorizonYears, fmt.Sprintf("the discount schedule ends at year %d", terms.Discounting.LastYear()), "extend the schedule to the horizon")
 	}
-	index, problemsOfIndex := inflationIndex(terms.InflationPct, terms.HorizonYears)
-	found.under("", problemsOfIndex)
+	index := priceLevels(&found, terms)
 	if len(found) > 0 {
 		return Timeline{}, found
 	}
