@@ -70,48 +70,44 @@ func middle(rings []rawRing, faults *fault.List) *place {
 
 // decodePolygon finds the polygon and the pointer to its coordinates.
 func decodePolygon(raw json.RawMessage, faults *fault.List) (orb.Polygon, string, bool) {
-	// The library fills a position that is too short with zeros and takes
-	// null for an empty ring, so the shape of the coordinates is read first.
-	var document struct {
-		Type     string `json:"type"`
-		Geometry *struct {
-			Type        string          `json:"type"`
-			Coordinates json.RawMessage `json:"coordinates"`
-		} `json:"geometry"`
+	const form = "give a GeoJSON Polygon, or a Feature whose geometry is a Polygon"
+	pointer := "/geojson"
+	var feature struct {
+		Type     string          `json:"type"`
+		Geometry json.RawMessage `json:"geometry"`
+	}
+	if err := json.Unmarshal(raw, &feature); err != nil {
+		faults.Add(pointer, string(raw), "not GeoJSON: "+fault.Shorten(err.Error()), form)
+		return nil, "", false
+	}
+	if feature.Type == "Feature" {
+		raw, pointer = feature.Geometry, "/geojson/geometry"
+	}
+	var geometry *struct {
+		Type        string          `json:"type"`
 		Coordinates json.RawMessage `json:"coordinates"`
 	}
-	const form = "give a GeoJSON Polygon, or a Feature whose geometry is a Polygon"
-	if err := json.Unmarshal(raw, &document); err != nil {
-		faults.Add("/geojson", string(raw), "not GeoJSON: "+fault.Shorten(err.Error()), form)
+	if err := json.Unmarshal(raw, &geometry); err != nil || geometry == nil {
+		faults.Add(pointer, string(raw), "there is no geometry that can be read", form)
 		return nil, "", false
 	}
-	geometry, pointer, kind, coordinates := raw, "/geojson", document.Type, document.Coordinates
-	if document.Type == "Feature" {
-		feature, err := geojson.UnmarshalFeature(raw)
-		if err != nil || document.Geometry == nil {
-			faults.Add("/geojson/geometry", nil, "the feature has no geometry that can be read", form)
-			return nil, "", false
-		}
-		geometry, pointer, kind, coordinates = nil, "/geojson/geometry", document.Geometry.Type, document.Geometry.Coordinates
-		if kind == "Polygon" && positions(pointer+"/coordinates", coordinates, faults) {
-			polygon, ok := feature.Geometry.(orb.Polygon)
-			return polygon, pointer + "/coordinates", ok
-		}
-	}
-	if kind != "Polygon" {
-		faults.Add(pointer+"/type", kind, "not a polygon", form)
+	if geometry.Type != "Polygon" {
+		faults.Add(pointer+"/type", geometry.Type, "not a polygon", form)
 		return nil, "", false
 	}
-	if geometry == nil || !positions(pointer+"/coordinates", coordinates, faults) {
+	// The library fills a position that is too short with zeros and takes
+	// null for an empty ring, so the shape of the coordinates is read first.
+	coordinates := pointer + "/coordinates"
+	if !positions(coordinates, geometry.Coordinates, faults) {
 		return nil, "", false
 	}
-	read, err := geojson.UnmarshalGeometry(geometry)
+	read, err := geojson.UnmarshalGeometry(raw)
 	if err != nil {
-		faults.Add("/geojson", nil, "not GeoJSON: "+fault.Shorten(err.Error()), form)
+		faults.Add(coordinates, nil, "not GeoJSON: "+fault.Shorten(err.Error()), form)
 		return nil, "", false
 	}
 	polygon, ok := read.Geometry().(orb.Polygon)
-	return polygon, pointer + "/coordinates", ok
+	return polygon, coordinates, ok
 }
 
 // positions checks that the coordinates are rings of positions of two numbers

@@ -74,7 +74,7 @@ func TestGeoJSONAcrossTheDateLine(t *testing.T) {
 func TestBadGeoJSONIsRefused(t *testing.T) {
 	tests := []struct{ text, pointer string }{
 		{`nonsense`, "/geojson"},
-		{`null`, "/geojson/type"},
+		{`null`, "/geojson"},
 		{`[]`, "/geojson"},
 		{`{"type":"Point","coordinates":[1,2]}`, "/geojson/type"},
 		{`{"type":"MultiPolygon","coordinates":[[` + squareRing + `]]}`, "/geojson/type"},
@@ -91,7 +91,7 @@ func TestBadGeoJSONIsRefused(t *testing.T) {
 		{polygonJSON(`[[53,-86.5],[53,-86.4997],[53.00018,-86.4997],[53,-86.5]]`), "/geojson/coordinates/0/0"},
 		{polygonJSON(`[[-6.5,53],[-5.4,53],[-6.4997,53.00018],[-6.5,53]]`), "/geojson/coordinates/0/1"},
 		{polygonJSON(`[[-6.5,53],[-6.4997,53.00018],[-6.4997,53],[-6.5,53.00018],[-6.5,53]]`), "/geojson/coordinates/0/0"},
-		{`{"type":"Feature","geometry":` + polygonJSON(`[[-6.5,53],[-6.4997,"x"]]`) + `}`, "/geojson/geometry"},
+		{`{"type":"Feature","geometry":` + polygonJSON(`[[-6.5,53],[-6.4997,"x"]]`) + `}`, "/geojson/geometry/coordinates"},
 	}
 	for _, tt := range tests {
 		_, faults := outline.Read(outline.Outline{GeoJSON: json.RawMessage(tt.text)})
