@@ -121,10 +121,16 @@ func dried(water, evapotranspiration, greatestDeficit float64) float64 {
 //	total ← rain in; what store and surface cannot hold runs off;
 //	        evapotranspiration out; discharge out, as far as the pond has let it in
 //
-// Surplus runs off by what the whole green holds and not by the pond: otherwise a
-// slower surface would shed water and, in a profile that discharges badly, seem
-// the better for it. So both amounts only ever fall when the surface's rate or
-// the discharge rises, step by step, and the lost days with them.
+// Surplus runs off by what the whole green holds and not by the pond, and water
+// beyond what may stand on a slow surface is taken to get in: otherwise a slower
+// surface would shed water and, in a profile that discharges badly, seem the better
+// for it. So both amounts only ever fall when the surface's rate or the discharge
+// rises, step by step, and the lost days with them. The green is judged by its
+// hollow, where water that is shed higher up ends.
+//
+// Two things are left out. Discharge is one rate for as long as there is water to
+// drain, not one that falls with the head; and a pond over a dry profile dries at
+// the full rate while total, on which the balance is kept, dries at the profile's.
 //
 // A dry day on which nothing stands and nothing drains is one stride.
 func (w *Weather) run(r Rates, softShares []float64, s Stores, counts []Months) [12]flows {

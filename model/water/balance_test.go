@@ -61,6 +61,22 @@ func TestOneStormByHand(t *testing.T) {
 	}
 }
 
+// Discharge takes only what the surface has let in. By hand: of 40 mm on a surface
+// of 0.5 mm/h, 30 may stand at 01:00 and 26 still do at 09:00, 24 at 13:00, so as
+// much is there however fast the drains. What stands is left out of account here,
+// so that only the store decides, soft from 0.3 × 85 = 25.5 or 0.3 × 75 = 22.5 mm.
+func TestDischargeWaitsForTheSurface(t *testing.T) {
+	for gravity, want := range map[float64]float64{85: 0, 75: 1} {
+		run, err := oneStorm(false).Run(Rates{0.5, 1e4}, 0.3, Stores{GravityMM: gravity, GreatestDeficitMM: 25, DetentionMM: 30, StandingMM: 50})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := run.Lost.WaterloggedDays.Sum(); got != want {
+			t.Errorf("store of %g mm: %g days, want %g", gravity, got, want)
+		}
+	}
+}
+
 func TestColdWaterIsSlower(t *testing.T) {
 	record := dublinRecord(t, 1)
 	build := func(ratio func(float64) float64) *Weather {

@@ -1,6 +1,9 @@
 package water
 
-import "testing"
+import (
+	"math/rand/v2"
+	"testing"
+)
 
 // Thirty years by the hour, one point.
 func BenchmarkRunThirtyYears(b *testing.B) {
@@ -41,8 +44,11 @@ func BenchmarkCalibrate(b *testing.B) {
 }
 
 func BenchmarkNewWeatherThirtyYears(b *testing.B) {
+	record, ratio, p := dublinRecord(b, 6), viscosity(b), defaults()
 	b.ReportAllocs()
 	for b.Loop() {
-		dublinWeather(b, 6)
+		if _, err := NewWeather(record, ratio, p, rand.NewPCG(1, 2)); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

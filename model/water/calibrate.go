@@ -69,7 +69,7 @@ const withinDays = 0.5
 func (c *Curve) Calibrate(recorded Months, ring RingMMPerH, softAboveShare float64, p Parameters) (Calibration, error) {
 	faults := p.check()
 	for month, days := range recorded {
-		faults.Under(fault.Pointer("waterlogged_green_days", month), checkBounds(bound{"", days, 0, monthDays[month] + 3, " days"}))
+		faults.Under(fault.Pointer("waterlogged_green_days", month), checkBounds(bound{"", days, 0, monthDays[month] + 1, " days"}))
 	}
 	faults = append(faults, checkBounds(
 		bound{"/infiltration_mm_per_h", float64(ring), 0, mostConductivity, " mm/h"},

@@ -102,7 +102,7 @@ func (c *Curve) straighten() {
 					lowered += over
 				}
 			}
-			c.straightened = math.Max(c.straightened, lowered)
+			c.straightened = max(c.straightened, lowered)
 		}
 	}
 }

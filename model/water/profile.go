@@ -1,7 +1,6 @@
 package water
 
 import (
-	"math"
 	"slices"
 
 	"swardcase/model/fault"
@@ -28,7 +27,7 @@ type Channels struct {
 func (c Channels) openShare() float64 {
 	share := c.AreaPct / 100
 	if c.LifeYears > 0 {
-		share *= math.Max(0, 1-c.AgeYears/c.LifeYears)
+		share *= max(0, 1-c.AgeYears/c.LifeYears)
 	}
 	return share
 }
@@ -97,7 +96,7 @@ func (p Profile) sideBySide(soil, bottom float64) float64 {
 			left -= c.openShare()
 		}
 	}
-	return sum + math.Max(0, left)*soil
+	return sum + max(0, left)*soil
 }
 
 func (p Profile) check() fault.List {

@@ -41,33 +41,29 @@ func (r RingMMPerH) WhenWet(ratio float64) WetSurfaceMMPerH {
 // fall is judgement.
 func (l LaboratoryMMPerH) InField(ageYears float64, dressed bool, p Parameters) RingMMPerH {
 	fresh := float64(l)
-	held := fresh * fieldShare(math.Min(ageYears, 4), p)
+	held := fresh * fieldShare(min(ageYears, 4), p)
 	if dressed || ageYears <= 4 {
 		return RingMMPerH(held)
 	}
-	return RingMMPerH(math.Max(fresh*fieldShare(ageYears, p), math.Min(held, p.UndressedRootZoneFloorMMPerH)))
+	return RingMMPerH(max(fresh*fieldShare(ageYears, p), min(held, p.UndressedRootZoneFloorMMPerH)))
 }
 
 // fieldShare is the field rate as a share of the laboratory's.
 func fieldShare(ageYears float64, p Parameters) float64 {
 	year1, year4 := p.FieldToLaboratoryRatioYear1, p.FieldToLaboratoryRatioYear4
 	if ageYears <= 1 {
-		return math.Pow(year1, math.Max(ageYears, 0))
+		return math.Pow(year1, max(ageYears, 0))
 	}
 	return year1 * math.Pow(year4/year1, (ageYears-1)/3)
 }
 
-// OrganicMatterSealing is the rate of a surface with organic matter (% by weight)
-// as a share of what it would be without an excess of it: exp(−s x), x the per
-// cent beyond what does no harm. Form and constants are judgement, no source.
-func OrganicMatterSealing(organicMatterPct float64, p Parameters) float64 {
-	return math.Exp(-p.OrganicMatterSealingPerPct * math.Max(0, organicMatterPct-p.OrganicMatterWithoutSealingPct))
-}
-
-// SealedBy is what the ring would read once the organic matter at the surface
-// (% by weight) has gone from one value to another.
+// SealedBy is what the ring would read once the organic matter at the surface (% by
+// weight) has gone from one value to another. A surface takes exp(−s x) of what it
+// would without an excess of organic matter, x being the per cent beyond what does
+// no harm and s the rate of sealing. Form and constants are judgement, no source.
 func (r RingMMPerH) SealedBy(fromPct, toPct float64, p Parameters) RingMMPerH {
-	return RingMMPerH(float64(r) * OrganicMatterSealing(toPct, p) / OrganicMatterSealing(fromPct, p))
+	excess := func(pct float64) float64 { return max(0, pct-p.OrganicMatterWithoutSealingPct) }
+	return RingMMPerH(float64(r) * math.Exp(-p.OrganicMatterSealingPerPct*(excess(toPct)-excess(fromPct))))
 }
 
 // SoftAboveShare is the share of the gravity store above which a surface with so
@@ -76,6 +72,6 @@ func (r RingMMPerH) SealedBy(fromPct, toPct float64, p Parameters) RingMMPerH {
 // before the surface is wet would be the wrong way round: thicker thatch would
 // then lose fewer days. Judgement, no source.
 func SoftAboveShare(thatchMM float64, p Parameters) float64 {
-	excess := math.Max(0, thatchMM-p.ThatchWithoutSofteningMM)
+	excess := max(0, thatchMM-p.ThatchWithoutSofteningMM)
 	return clamp(p.SoftAboveStoreShare-p.SoftFallPctPerMMThatch/100*excess, leastSoftShare, mostSoftShare)
 }

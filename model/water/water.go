@@ -13,9 +13,7 @@
 // Months are numbered from 0 (January) in arrays.
 package water
 
-import (
-	"swardcase/model/fault"
-)
+import "swardcase/model/fault"
 
 // Months holds one value for each calendar month, January first.
 type Months [12]float64

@@ -17,9 +17,9 @@ type Day struct {
 	EvapotranspirationMM float64
 	// MeanTemperatureC stands for the temperature of the water in the surface.
 	MeanTemperatureC float64
-	// Frozen is true when the green is closed because it is frozen. The water
-	// goes on moving, as cold as it can be: a frost of a night or two closes the
-	// surface to play but seldom seals the ground.
+	// Frozen is true when the green is closed because it is frozen. Water goes on
+	// moving in it: a frost of a night or two closes the surface to play but seldom
+	// seals the ground.
 	Frozen bool
 }
 
@@ -66,16 +66,18 @@ const (
 // on which it has come round by early afternoon is not counted as lost. Common
 // practice, no source.
 const (
-	openingHour   = 9
-	secondLook    = 13
-	hoursInDay    = 24
-	leastYearDays = 365
+	openingHour = 9
+	secondLook  = 13
+	hoursInDay  = 24
 )
 
 // leastShare keeps an hour of rain from being drawn dry.
 const leastShare = 1e-9
 
+// What is accepted as a record. The rain and the evapotranspiration of a day (mm)
+// are beyond any in the temperate world.
 const (
+	leastYearDays         = 365
 	maxDays               = 200 * 366
 	maxDailyRainMM        = 500
 	maxEvapotranspiration = 20
