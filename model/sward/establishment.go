@@ -1,5 +1,6 @@
-// Package sward follows the turf itself: how long a new surface takes to come
-// into play.
+// Package sward follows the turf itself: how long a new surface takes to come into
+// play, and what years of growth, sand and coring then make of its organic matter,
+// its thatch and its annual meadow grass.
 package sward
 
 import (

@@ -322,7 +322,7 @@ func drawInput(t *rapid.T) sward.Input {
 	surface := rapid.SampledFrom(surfaces).Draw(t, "surface")
 	month := rapid.IntRange(1, 12).Draw(t, "month")
 	if surface == sward.Seed {
-		month = rapid.IntRange(4, 8).Draw(t, "seeding month")
+		month = rapid.IntRange(4, 7).Draw(t, "seeding month") // seven weeks on, still in season
 	}
 	in := sward.Input{
 		Surface:         surface,
