@@ -2,7 +2,6 @@ package sward
 
 import (
 	"fmt"
-	"math"
 
 	"swardcase/model/fault"
 )
@@ -154,7 +153,7 @@ func CheckYear(y Year) fault.List {
 const mostSandMM = 100
 
 func checkNumber(faults *fault.List, pointer string, value, low, high float64) {
-	if !(value >= low && value <= high) || math.IsInf(value, 0) {
+	if !(value >= low && value <= high) {
 		faults.Add(pointer, value, fmt.Sprintf("is outside %g to %g", low, high), fmt.Sprintf("give a number from %g to %g", low, high))
 	}
 }
