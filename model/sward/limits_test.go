@@ -126,3 +126,10 @@ func TestSeedKeepsUpTheLeastShare(t *testing.T) {
 	i := sward.Invasion{CeilingPct: 0.05, RatePerY: 1, LeastPct: 0.1}
 	near(t, "share", i.After(3), 0.1, 0)
 }
+
+// Holes of next to no depth still take their sand, and no number is lost.
+func TestHolesOfNoDepthToSpeakOf(t *testing.T) {
+	p := turf()
+	_, b := usual(t, p).Profile.NextYear(sward.Year{SandFillMM: 5, Cored: sward.Removal{AreaPct: 5, DepthMM: 5e-324}}, p)
+	near(t, "sand", b.SandKGPerM2, 5*p.SandBulkDensityTPerM3, 1e-9)
+}

@@ -158,11 +158,12 @@ func doseOf(y *Year, turf *TurfParameters) dose {
 		mmPerOrganic: 1 / turf.OrganicBulkDensityTPerM3,
 		mmPerMineral: 1 / turf.SandBulkDensityTPerM3,
 	}
-	dressing, fill := y.SandDressMM, y.SandFillMM
-	if !(y.Cored.DepthMM > 0) {
-		dressing, fill = dressing+fill, 0 // no hole to fill
+	perMM := turf.SandBulkDensityTPerM3 * quarter
+	d.dressing.MineralKGPerM2 = y.SandDressMM * perMM
+	holes := y.Cored.DepthMM > 0
+	if !holes {
+		d.dressing.MineralKGPerM2 += y.SandFillMM * perMM
 	}
-	d.dressing.MineralKGPerM2 = dressing * turf.SandBulkDensityTPerM3 * quarter
 	made, left := d.organicMadeKGPerM2(y.OrganicMatterMultiplier, turf)*quarter, 1.0
 	for i := range layerCount {
 		placed := left * turf.MadeInTopLayerShare
@@ -173,8 +174,8 @@ func doseOf(y *Year, turf *TurfParameters) dose {
 		d.madeKGPerM2[i] = made * placed
 		d.decayShare[i] = min(1, turf.decayPerYear(i)*quarter)
 		d.lostShare[i] = min(1, (y.Cored.shareOf(i)+y.Scarified.shareOf(i))*quarter)
-		if fill > 0 {
-			d.filledKGPerM2[i] = fill * overlapMM(i, y.Cored.DepthMM) / y.Cored.DepthMM * turf.SandBulkDensityTPerM3 * quarter
+		if holes {
+			d.filledKGPerM2[i] = y.SandFillMM * perMM * (overlapMM(i, y.Cored.DepthMM) / y.Cored.DepthMM)
 		}
 	}
 	return d
@@ -223,8 +224,7 @@ func (t *TurfParameters) decayPerYear(layer int) float64 {
 // before: a layer may stand over-full by that half until the next quarter.
 func (p *Profile) quarter(d *dose, b *Balance) {
 	falling := d.dressing
-	for i := range p {
-		l := p[i]
+	for i, l := range p {
 		decayed := l.OrganicKGPerM2 * d.decayShare[i]
 		grown := d.madeKGPerM2[i] / 2
 		l.OrganicKGPerM2 += grown - decayed

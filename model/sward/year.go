@@ -108,7 +108,9 @@ func checkFollow(start State, years []Year, turf TurfParameters) fault.List {
 		return faults
 	}
 	for i, y := range years {
-		faults.Under(fault.Pointer("years", i), CheckYear(y))
+		if bad := CheckYear(y); len(bad) > 0 {
+			faults.Under(fault.Pointer("years", i), bad)
+		}
 	}
 	turf.check(&faults)
 	return faults
@@ -135,13 +137,10 @@ func CheckYear(y Year) fault.List {
 	checkNumber(&faults, "/organic_matter_multiplier", y.OrganicMatterMultiplier, 0, 10)
 	checkNumber(&faults, "/sand_dress_mm", y.SandDressMM, 0, mostSandMM)
 	checkNumber(&faults, "/sand_fill_mm", y.SandFillMM, 0, mostSandMM)
-	for _, r := range []struct {
-		name string
-		Removal
-	}{{"cored", y.Cored}, {"scarified", y.Scarified}} {
-		checkNumber(&faults, fault.Pointer(r.name, "area_pct"), r.AreaPct, 0, 100)
-		checkNumber(&faults, fault.Pointer(r.name, "depth_mm"), r.DepthMM, 0, 1000)
-	}
+	checkNumber(&faults, "/cored/area_pct", y.Cored.AreaPct, 0, 100)
+	checkNumber(&faults, "/cored/depth_mm", y.Cored.DepthMM, 0, mostRemovalDepthMM)
+	checkNumber(&faults, "/scarified/area_pct", y.Scarified.AreaPct, 0, 100)
+	checkNumber(&faults, "/scarified/depth_mm", y.Scarified.DepthMM, 0, mostRemovalDepthMM)
 	checkNumber(&faults, "/disturbed_area_pct", y.DisturbedAreaPct, 0, 1e4)
 	checkNumber(&faults, "/wetness", y.Wetness, 0, 1)
 	checkNumber(&faults, "/annual_meadow_grass_fall_pct_points", y.AnnualMeadowGrassFallPctPoints, 0, 100)
@@ -151,6 +150,8 @@ func CheckYear(y Year) fault.List {
 // mostSandMM is about three times the 35 mm a year that Woods, 24 December
 // 2020, calls the practical maximum.
 const mostSandMM = 100
+
+const mostRemovalDepthMM = 1000
 
 func checkNumber(faults *fault.List, pointer string, value, low, high float64) {
 	if !(value >= low && value <= high) {
