@@ -16,17 +16,18 @@ func TestRootAgainstKnownZeros(t *testing.T) {
 		f         func(float64) float64
 		low, high float64
 		want      float64
+		calls     int // not to be exceeded; bisection takes 47 from a width of 1
 	}{
 		// Wallis's cubic x³ − 2x − 5, the classical test of root finders; its root to 16
 		// digits is in Brent's and many other books (from memory).
-		{"Wallis", func(x float64) float64 { return x*x*x - 2*x - 5 }, 2, 3, 2.0945514815423265},
+		{"Wallis", func(x float64) float64 { return x*x*x - 2*x - 5 }, 2, 3, 2.0945514815423265, 10},
 		// The fixed point of the cosine, 0.739085133215160641… (from memory).
-		{"cosine", func(x float64) float64 { return math.Cos(x) - x }, 0, 1, 0.7390851332151607},
-		{"falling", func(x float64) float64 { return 2 - math.Exp(x) }, -4, 5, math.Ln2},
-		{"flat at the zero", func(x float64) float64 { return (x - 1) * (x - 1) * (x - 1) }, -3, 4.3, 1},
-		{"steep", func(x float64) float64 { return math.Atan(1e6 * (x - 0.123)) }, -7, 1, 0.123},
-		{"square root", func(x float64) float64 { return x*x - 2 }, 0, 1e6, math.Sqrt2},
-		{"at an end", func(x float64) float64 { return x }, 0, 5, 0},
+		{"cosine", func(x float64) float64 { return math.Cos(x) - x }, 0, 1, 0.7390851332151607, 10},
+		{"falling", func(x float64) float64 { return 2 - math.Exp(x) }, -4, 5, math.Ln2, 20},
+		{"flat at the zero", func(x float64) float64 { return (x - 1) * (x - 1) * (x - 1) }, -3, 4.3, 1, 150},
+		{"steep", func(x float64) float64 { return math.Atan(1e6 * (x - 0.123)) }, -7, 1, 0.123, 80},
+		{"square root", func(x float64) float64 { return x*x - 2 }, 0, 1e6, math.Sqrt2, 80},
+		{"at an end", func(x float64) float64 { return x }, 0, 5, 0, 0},
 	} {
 		calls := 0
 		f := func(x float64) float64 { calls++; return tt.f(x) }
@@ -39,7 +40,7 @@ func TestRootAgainstKnownZeros(t *testing.T) {
 		if closest.y*far.y > 0 {
 			t.Errorf("%s: both ends on one side", tt.what)
 		}
-		if calls > 150 {
+		if calls > tt.calls {
 			t.Errorf("%s: %d calls", tt.what, calls)
 		}
 	}
@@ -119,6 +120,18 @@ func TestBreakEvensOfKnownCurves(t *testing.T) {
 		{"more steps than parts, one fits", curve(steps(0, 100000, 1), square), 1234 * 1234, Found, []Crossing{
 			equal(1234, 1234*1234, Smaller, Greater),
 		}},
+		{"a figure that starts equal", curve(smooth(0, 4), func(x float64) float64 { return max(0, x-1) }), 0, Found, []Crossing{
+			{EqualFromTo, 0, 1, 0, 0, EndOfRange, Greater},
+		}},
+		{"whole numbers stay whole", curve(steps(0, 49, 1), func(x float64) float64 { return x - math.Floor(x) }), 0, EqualThroughout, []Crossing{
+			{EqualFromTo, 0, 49, 0, 0, EndOfRange, EndOfRange},
+		}},
+		{"steps around a gap", curve(steps(0, 100000, 1), func(x float64) float64 {
+			if x > 30100 && x < 30400 {
+				return math.NaN()
+			}
+			return x
+		}), 30250, Found, []Crossing{{TurnsBetween, 30000, 30500, 30000, 30500, Smaller, Greater}}},
 		{"steps of a quarter", curve(steps(0.5, 3.5, 0.25), square), 3, Found, []Crossing{
 			{TurnsBetween, 1.5, 1.75, 2.25, 3.0625, Smaller, Greater},
 		}},
@@ -143,6 +156,23 @@ func TestNeverShowsBothEnds(t *testing.T) {
 	got = ask(t, curve(smooth(0, 3), math.Log), BreakEvenQuestion{Target: 50})
 	if got.AtFrom != nil || got.AtTo == nil || got.AbsentPoints != 1 || got.Verdict != NeverInRange {
 		t.Errorf("%+v", got)
+	}
+}
+
+func TestTheEndsOfTheRangeAreMetExactly(t *testing.T) {
+	for _, in := range []Input{smooth(0.1, 0.7), smooth(-0.3, 0.9), smooth(0.7, 1e9), steps(0, 0.3, 0.1), steps(0.1, 0.7, 0.1)} {
+		got := ask(t, curve(in, func(x float64) float64 { return x }), BreakEvenQuestion{Target: 1e10})
+		if got.From != in.Low || got.To != in.High || *got.AtFrom != in.Low || *got.AtTo != in.High {
+			t.Errorf("%v to %v became %v to %v", in.Low, in.High, got.From, got.To)
+		}
+	}
+}
+
+func TestTheFigureIsGivenAsItIs(t *testing.T) {
+	// Not as its distance from the target and back, which loses digits.
+	got := ask(t, curve(smooth(0.1, 0.7), func(x float64) float64 { return x }), BreakEvenQuestion{Target: 1e6, Within: 2e6})
+	if c := got.Crossings[0]; c.AtFrom != 0.1 || c.AtTo != 0.7 {
+		t.Errorf("%+v", c)
 	}
 }
 
@@ -192,9 +222,10 @@ func TestAGapWithinAPartIsShownAsAPair(t *testing.T) {
 func TestRoundingStepCountsAsEqual(t *testing.T) {
 	// Worth to the penny is a stair: with a penny as the distance that counts, the
 	// crossing is one value and not a pair.
-	pennies := curve(smooth(0, 10), func(x float64) float64 { return math.Round(x*123.456*100) / 100 })
+	worth := func(x float64) float64 { return math.Round(x*123.456*100) / 100 }
+	pennies := curve(smooth(0, 10), worth)
 	got := ask(t, pennies, BreakEvenQuestion{Target: 777.777, Within: 0.01})
-	if c := got.Crossings[0]; c.Kind != EqualAt || math.Abs(c.AtFrom-777.777) > 0.01 || math.Abs(c.From-777.777/123.456) > 1e-4 {
+	if c := got.Crossings[0]; c.Kind != EqualAt || c.AtFrom != worth(c.From) || math.Abs(c.AtFrom-777.777) > 0.01 || math.Abs(c.From-777.777/123.456) > 1e-4 {
 		t.Errorf("%+v", c)
 	}
 	if c := ask(t, pennies, BreakEvenQuestion{Target: 777.777}).Crossings[0]; c.Kind != TurnsBetween || math.Abs(c.AtTo-c.AtFrom-0.01) > 1e-9 {

@@ -56,13 +56,14 @@ func (p *probe) figure(input int, value float64) float64 {
 	p.draw[input] = value
 	p.evaluate(p.draw, p.out)
 	p.draw[input] = likely
-	x := p.out[p.at]
-	if p.lessAt >= 0 && present(x) { // infinity less infinity is no figure
-		if !present(p.out[p.lessAt]) {
-			return math.NaN()
-		}
-		x -= p.out[p.lessAt]
+	if p.lessAt < 0 {
+		return orNaN(p.out[p.at])
 	}
+	return orNaN(orNaN(p.out[p.at]) - orNaN(p.out[p.lessAt]))
+}
+
+// orNaN makes every absent outcome NaN, which stays through a sum.
+func orNaN(x float64) float64 {
 	if !present(x) {
 		return math.NaN()
 	}

@@ -288,6 +288,11 @@ func TestMomentsOfOnePERT(t *testing.T) {
 	mean, variance = in.Moments(defaults)
 	near(t, "triangular mean", mean, 1300./3, 1e-10)
 	near(t, "triangular variance", variance, (300*300+400*400+600*600-300*400-300*600-400*600)/18., 1e-9)
+
+	in.Shape = Fixed
+	if mean, variance = in.Moments(defaults); mean != 400 || variance != 0 {
+		t.Errorf("fixed: mean %g, variance %g", mean, variance)
+	}
 }
 
 func TestFourRectangulars(t *testing.T) {

@@ -11,9 +11,8 @@ const (
 	// distribution lies from the true one. Ten thousand draws blur a probability
 	// by 5e-3.
 	tableError = 1e-7
-	// tableDepth bounds the halvings of a cell, and leastDepth makes sure that a
-	// symmetric shape is not judged by its centre alone.
-	tableDepth, leastDepth = 64, 3
+	// tableDepth bounds the halvings of a cell.
+	tableDepth = 64
 )
 
 // quantileTable is the inverse of the distribution function of a beta
@@ -102,7 +101,7 @@ func (b *tableBuilder) fill(low, high knot, depth int) {
 	miss := cubic.c0 + s*(cubic.c1+s*(cubic.c2+s*cubic.c3)) - middle.value
 	// The cubic's largest miss lies near the middle; half the bound leaves room.
 	fits := math.Abs(miss) <= tableError/2*middle.slope
-	if depth >= leastDepth && fits && monotone(low, high) {
+	if fits && monotone(low, high) {
 		b.cells = append(b.cells, cubic)
 		return
 	}

@@ -103,7 +103,7 @@ type runner struct {
 func (r *runner) evaluate(ctx context.Context) (counts, error) {
 	chunks := (r.settings.Draws + chunkDraws - 1) / chunkDraws
 	perWorker := make([]counts, min(r.settings.Workers, chunks))
-	err := share(ctx, len(perWorker), chunks, func(worker int) func(chunk int) {
+	err := shareOut(ctx, len(perWorker), chunks, func(worker int) func(chunk int) {
 		perWorker[worker] = newCounts(len(r.study.Options), len(r.study.Requirements))
 		return r.chunkWorker(&perWorker[worker])
 	})
@@ -136,7 +136,7 @@ func (r *runner) chunkWorker(c *counts) func(chunk int) {
 func (r *runner) summarise(ctx context.Context) ([]QuantileBand, error) {
 	bands := make([]QuantileBand, len(r.columns))
 	workers := min(r.settings.Workers, len(r.columns))
-	err := share(ctx, workers, len(r.columns), func(int) func(int) {
+	err := shareOut(ctx, workers, len(r.columns), func(int) func(int) {
 		scratch := make([]float64, r.settings.Draws)
 		return func(column int) {
 			bands[column] = band(r.study.Outcomes[column%len(r.study.Outcomes)], r.columns[column], scratch)

@@ -8,7 +8,9 @@ import (
 	"math/rand/v2"
 	"runtime"
 	"strings"
+	"sync/atomic"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
@@ -93,6 +95,22 @@ func TestQuantilesAmongTheAbsentAreNil(t *testing.T) {
 	}
 }
 
+func TestBandByHand(t *testing.T) {
+	// 1, 2, 3, 4: mean 2.5, squares about it 5, so a deviation of √(5/3) and an error
+	// of the mean of half that; P10 at place 0.3, P80 at 2.4.
+	b := band(Outcome{"x", "1"}, []float64{3, 1, 4, 2}, make([]float64, 4))
+	near(t, "mean", *b.Mean, 2.5, 1e-15)
+	near(t, "standard deviation", *b.StandardDeviation, math.Sqrt(5./3), 1e-15)
+	near(t, "error of the mean", *b.MeanStandardError, math.Sqrt(5./12), 1e-15)
+	near(t, "P10", *b.P10, 1.3, 1e-15)
+	near(t, "P80", *b.P80, 3.4, 1e-15)
+	one := band(Outcome{"x", "1"}, []float64{math.NaN(), 6}, make([]float64, 2))
+	// P10 lies at place 0.1, between 6 and the absent one.
+	if *one.Mean != 6 || one.StandardDeviation != nil || one.MeanStandardError != nil || one.P10 != nil {
+		t.Errorf("one value: %+v", one)
+	}
+}
+
 func TestStandardErrorIsTheSpreadBetweenSeeds(t *testing.T) {
 	// The probability of one thing under 400 seeds spreads by its standard error; a
 	// standard deviation from 400 samples is good to 3.5 %, so 15 % is four of those.
@@ -158,6 +176,42 @@ func TestTiesGoToTheFirstListed(t *testing.T) {
 	}
 }
 
+func TestChoiceInOneDraw(t *testing.T) {
+	nan := math.NaN()
+	for _, tt := range []struct {
+		what  string
+		worth []float64
+		want  int
+		tied  bool
+	}{
+		{"the greatest", []float64{1, 3, 2}, 1, false},
+		{"the first of equals", []float64{1, 3, 3}, 1, true},
+		{"equals below the best are no tie", []float64{1, 1, 2}, 2, false},
+		{"equals that come after the best are none", []float64{2, 1, 1}, 0, false},
+		{"what is absent cannot win", []float64{nan, 2, 1}, 1, false},
+		{"nor what is infinite", []float64{math.Inf(1), 2, 1}, 1, false},
+		{"a bound just met is met", []float64{0.5, 0.4, 8.5}, 0, false},
+		{"and so is the upper one", []float64{0.4, 8, 8.5}, 1, false},
+		{"none", []float64{nan, 9, 0}, -1, false},
+	} {
+		s := sumStudy(manyInputs(1, PERT), 3, 1)
+		s.Requirements = []Requirement{{Outcome: "outcome 0", AtLeast: new(0.5), AtMost: new(8.0)}}
+		c := s.newChooser()
+		if got, tied := c.best(tt.worth); got != tt.want || tied != tt.tied {
+			t.Errorf("%s: option %d, tied %v", tt.what, got, tied)
+		}
+	}
+}
+
+func TestWhatIsAbsentCannotWinWithoutRequirements(t *testing.T) {
+	c := sumStudy(manyInputs(1, PERT), 3, 1).newChooser()
+	for _, absent := range []float64{math.NaN(), math.Inf(1), 2e15} {
+		if got, _ := c.best([]float64{absent, 2, absent}); got != 1 {
+			t.Errorf("beside %v the best is option %d", absent, got)
+		}
+	}
+}
+
 func TestSerialIsParallelBitForBit(t *testing.T) {
 	study := sumStudy(manyInputs(7, PERT), 3, 2)
 	for _, draws := range []int{100, 256, 257, 5000} {
@@ -183,15 +237,15 @@ func TestSerialIsParallelBitForBit(t *testing.T) {
 
 func TestOrderOfDrawsDoesNotMatter(t *testing.T) {
 	random := rand.New(rand.NewPCG(5, 6))
-	for _, n := range []int{100, 3000} {
+	for _, n := range []int{101, 3001} {
 		values := make([]float64, n)
 		for i := range values {
 			values[i] = random.NormFloat64() * 1e5
 			switch random.IntN(20) {
 			case 0:
 				values[i] = math.NaN()
-			case 1:
-				values[i] = math.Copysign(0, random.NormFloat64())
+			case 1, 2, 3:
+				values[i] = math.Copysign(0, random.NormFloat64()) // the median, with either sign
 			}
 		}
 		text := func() string {
@@ -339,6 +393,39 @@ func TestACancelledRunStops(t *testing.T) {
 			t.Errorf("went on for %d draws", evaluated)
 		}
 	}
+}
+
+func TestSharedWorkStopsOrIsDone(t *testing.T) {
+	for _, workers := range []int{1, 3} {
+		ctx, cancel := context.WithCancel(t.Context())
+		err := shareOut(ctx, workers, 1_000_000, func(int) func(int) { return func(int) { cancel() } })
+		if !errors.Is(err, context.Canceled) {
+			t.Errorf("%d workers, stopped half way: %v", workers, err)
+		}
+		ctx, cancel = context.WithCancel(t.Context())
+		if err := shareOut(ctx, workers, 1, func(int) func(int) { return func(int) { cancel() } }); err != nil {
+			t.Errorf("%d workers, cancelled when all was done: %v", workers, err)
+		}
+	}
+	// A panic stops the others, who wait for it and then go on slowly.
+	var done atomic.Int64
+	spoilt := make(chan struct{})
+	defer func() {
+		if reason := recover(); reason != "spoilt" || done.Load() > 10_000 {
+			t.Errorf("recovered %v after %d pieces", reason, done.Load())
+		}
+	}()
+	_ = shareOut(t.Context(), 2, 20_000, func(int) func(int) {
+		return func(piece int) {
+			if piece == 0 {
+				close(spoilt)
+				panic("spoilt")
+			}
+			<-spoilt
+			time.Sleep(50 * time.Microsecond)
+			done.Add(1)
+		}
+	})
 }
 
 func TestAPanicComesUpInTheCaller(t *testing.T) {

@@ -67,6 +67,15 @@ func TestTableKeepsToItsStatedError(t *testing.T) {
 				}
 				before = x
 			}
+			for u := 1e-9; u < 1e-3; u *= 1.01 { // the tails, where cells are long
+				here, next := table.at(u), table.at(u*1.01)
+				if miss := math.Abs(mathext.RegIncBeta(s[0], s[1], here) - u); next < here || miss > tableError {
+					t.Fatalf("λ %g, mode %g: Q(%g) = %g, then %g", lambda, mode, u, here, next)
+				}
+				if table.at(1-u) < table.at(1-u*1.01) {
+					t.Fatalf("λ %g, mode %g: Q falls before %g", lambda, mode, 1-u)
+				}
+			}
 			for _, u := range []float64{0x1p-53, 1e-12, 1 - 0x1p-53} {
 				if x := table.at(u); !(x >= 0 && x <= 1) {
 					t.Errorf("λ %g, mode %g: Q(%g) = %g", lambda, mode, u, x)
@@ -82,6 +91,9 @@ func TestTableAgainstClosedForms(t *testing.T) {
 	// the first is exact, so the value itself is compared: where the density is at
 	// least 0.05 an error of 1e-7 in probability is at most 2e-6 in value.
 	leaning, middle := newQuantileTable(1, 5), newQuantileTable(3, 3)
+	// At a likely value at low the density of the first is 5, so its slope 1/5.
+	builder := tableBuilder{alpha: 1, beta: 5, logComplete: mathext.Lbeta(1, 5)}
+	near(t, "slope at low", builder.knot(0).slope, 0.2, 1e-12)
 	for u := 0.001; u < 0.99; u += 0.001 {
 		near(t, "leaning", leaning.at(u), 1-math.Pow(1-u, 0.2), 2e-6)
 		x := middle.at(u)

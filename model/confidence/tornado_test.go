@@ -96,6 +96,54 @@ func TestTornadoPutsWhatTakesTheFigureAwayFirst(t *testing.T) {
 	}
 }
 
+func TestTornadoKeepsEqualsInTheirOrder(t *testing.T) {
+	// Sixty inputs, every third of which swings by 30 and the others by 20.
+	s := sumStudy(alike(60), 1, 1)
+	for i := range s.Inputs {
+		if i%3 == 0 {
+			s.Inputs[i].High = 40
+		}
+	}
+	got, err := s.Tornado(Figure{Option: "option 0", Outcome: "outcome 0"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := 0
+	for _, wide := range []bool{true, false} {
+		for i, in := range s.Inputs {
+			if (i%3 == 0) != wide {
+				continue
+			}
+			if got.Bars[at].Input != in.Name {
+				t.Fatalf("%s stands at %d, where %s should", got.Bars[at].Input, at, in.Name)
+			}
+			at++
+		}
+	}
+}
+
+// alike are inputs of equal reach and lean.
+func alike(n int) []Input {
+	inputs := manyInputs(n, PERT)
+	for i := range inputs {
+		inputs[i].Likely = 20
+	}
+	return inputs
+}
+
+func TestAFigureNeedsBothOfItsParts(t *testing.T) {
+	// 1.5e15 lies beyond what counts as present, though the difference does not.
+	s := sumStudy(manyInputs(1, PERT), 2, 1)
+	for _, other := range []float64{math.NaN(), math.Inf(1), 1.5e15} {
+		s.NewEvaluate = func() Evaluate { return func(_, out []float64) { out[0], out[1] = 1e15, other } }
+		for _, f := range []Figure{{"option 0", "outcome 0", "option 1"}, {"option 1", "outcome 0", "option 0"}} {
+			if x := s.newProbe(f).figure(0, 10); !math.IsNaN(x) {
+				t.Errorf("%+v with %v: %v", f, other, x)
+			}
+		}
+	}
+}
+
 func TestTornadoOfASumIsTheSpreadOfItsTerms(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := anyStudy(t)

@@ -6,11 +6,11 @@ import (
 	"sync/atomic"
 )
 
-// share does pieces of work, numbered from 0, on some workers. Each worker makes
+// shareOut does pieces of work, numbered from 0, on some workers. Each worker makes
 // its function once and is handed pieces until none is left or the context ends.
 // A panic of a worker stops all of them and comes up again in the caller, where
 // it can be recovered from.
-func share(ctx context.Context, workers, pieces int, newWorker func(worker int) func(piece int)) error {
+func shareOut(ctx context.Context, workers, pieces int, newWorker func(worker int) func(piece int)) error {
 	var next atomic.Int64
 	work := func(worker int) {
 		do := newWorker(worker)
