@@ -18,6 +18,7 @@ type Appraisal struct {
 	// PriceStamp warns where the prices are not quotations.
 	PriceStamp   string        `json:"price_stamp"`
 	Enabling     EnablingWorks `json:"enabling_works"`
+	Calibration  Calibration   `json:"calibration"`
 	EnablingBill costs.Bill    `json:"enabling_bill"`
 	// Programmes are the yearly programmes that the options name.
 	Programmes     []YearlyProgramme       `json:"programmes"`
@@ -69,7 +70,11 @@ type YearlyProgramme struct {
 // Appraise resolves a case and works through the yardstick and the seven
 // options. The error is a fault.List when the case has faults, all of them at
 // once.
-func Appraise(c Case) (Appraisal, error) {
+func Appraise(c Case) (Appraisal, error) { return AppraiseWith(c, noKeeper{}) }
+
+// AppraiseWith is Appraise with a keeper of playability curves, for callers
+// with many cases.
+func AppraiseWith(c Case, keeper CurveKeeper) (Appraisal, error) {
 	resolved, resolveErr := Resolve(c)
 	var missing fault.List
 	if c.Money == nil {
@@ -83,7 +88,7 @@ func Appraise(c Case) (Appraisal, error) {
 		return Appraisal{}, err
 	}
 	a := appraiser{Resolved: resolved, report: report}
-	return a.appraise()
+	return a.appraise(keeper)
 }
 
 // appraiser holds what the options share while one case is appraised.
@@ -94,9 +99,11 @@ type appraiser struct {
 	programmes programmes
 	purse      purse
 	scorer     condition.Scorer
+	play       play
+	present    []ageYear // the present programme, year by year
 }
 
-func (a *appraiser) appraise() (Appraisal, error) {
+func (a *appraiser) appraise(keeper CurveKeeper) (Appraisal, error) {
 	diagnosis := a.report.Condition.Diagnosis
 	a.enabling = a.enablingWorks(causes{diagnosis.SurfaceShare, diagnosis.DischargeShare, diagnosis.OtherShare})
 	var err error
@@ -104,6 +111,12 @@ func (a *appraiser) appraise() (Appraisal, error) {
 		return Appraisal{}, err
 	}
 	if a.purse, err = a.openPurse(); err != nil {
+		return Appraisal{}, err
+	}
+	if err = a.openPlay(keeper); err != nil {
+		return Appraisal{}, err
+	}
+	if a.present, err = a.ages(OptionAppraisal{Option: Yardstick}); err != nil {
 		return Appraisal{}, err
 	}
 	var bad fault.List
@@ -116,6 +129,7 @@ func (a *appraiser) appraise() (Appraisal, error) {
 		Condition:     a.report,
 		PriceStamp:    a.priceStamp(),
 		Enabling:      a.enabling,
+		Calibration:   a.calibration(),
 		EnablingBill:  a.purse.enabling,
 		Assumptions:   a.assumptions.All(),
 	}
@@ -153,7 +167,10 @@ func (a *appraiser) appraiseOption(o Option) (OptionAppraisal, error) {
 			return OptionAppraisal{}, err
 		}
 	}
-	out.Forecast = a.forecast(out)
+	var err error
+	if out.Forecast, err = a.forecast(out); err != nil {
+		return OptionAppraisal{}, err
+	}
 	out.Expected = a.expectedCondition(out)
 	out.surfaceReasons(a)
 	return out, nil

@@ -4,21 +4,44 @@ import (
 	"math/rand/v2"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/shopspring/decimal"
 
 	"swardcase/costs"
 	"swardcase/model/survey"
+	"swardcase/model/water"
 )
 
 func mustAppraise(t testing.TB, c Case) Appraisal {
 	t.Helper()
-	a, err := Appraise(c)
+	a, err := AppraiseWith(c, testCurves)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return a
+}
+
+// testCurves keeps the curves of all tests: nearly all of them are of one site.
+var testCurves = &keptCurves{curves: map[string]*water.Curve{}}
+
+type keptCurves struct {
+	mutex  sync.Mutex
+	curves map[string]*water.Curve
+}
+
+func (k *keptCurves) Keep(key string, make func() (*water.Curve, error)) (*water.Curve, error) {
+	k.mutex.Lock()
+	defer k.mutex.Unlock()
+	if curve, ok := k.curves[key]; ok {
+		return curve, nil
+	}
+	curve, err := make()
+	if err == nil {
+		k.curves[key] = curve
+	}
+	return curve, err
 }
 
 func (a Appraisal) option(t testing.TB, name Option) OptionAppraisal {
@@ -144,8 +167,11 @@ func TestTheAnswerMovesForTheRightReason(t *testing.T) {
 				c.Survey.MonthsPlayable.ClosedDays[i].WaterloggedGreenDays = nil
 			}
 		}, func(t *testing.T, a Appraisal) {
-			if gained := a.option(t, "layered_rebuild/seed").Money.MonthsGainedYear5; gained > 0.01 {
-				t.Errorf("%.2f months gained where the green loses none", gained)
+			// What is left to gain is what the present programme would lose by then.
+			seed := a.option(t, "layered_rebuild/seed")
+			declined := a.Options[0].Forecast.Years[0].MonthsPlayable - a.Options[0].Forecast.MonthsPlayableYear5
+			if gained := seed.Money.MonthsGainedYear5; gained > declined+0.25 {
+				t.Errorf("%.2f months gained where the green loses none and would lose %.2f", gained, declined)
 			}
 		}},
 		{"soil-grown turf is warned of", "green_14", func(c *Case) { c.Choices.SupplierTurfSoil = "soil" }, func(t *testing.T, a Appraisal) {

@@ -1,18 +1,24 @@
 package model
 
 import (
+	"fmt"
 	"math"
 
 	"swardcase/costs"
+	"swardcase/model/water"
 )
 
 // Forecast is what an option is expected to do for play: the days open on the
-// main green for each month of each year.
+// main green for each month of each year, with what they follow from.
 type Forecast struct {
 	Years []ForecastYear `json:"years"`
-	// WorkingLifeYears is how long the option's gain lasts before the works
-	// are due again; the yardstick has none.
+	// WorkingLifeYears is how long it is until the works are due again: the usual
+	// life of such works, or sooner where the green falls below the club's
+	// requirement. It is null for an option without works.
 	WorkingLifeYears *float64 `json:"working_life_years"`
+	// FallsBelowYear is the year in which the option, having met the club's least
+	// months playable, falls below it; null where it does not in the horizon.
+	FallsBelowYear *int `json:"falls_below_year"`
 	// MonthsPlayableYear5 is the mean of the option's fifth year.
 	MonthsPlayableYear5 float64 `json:"months_playable_year_5"`
 	// Stated is what the consultant expects instead, when the case says so.
@@ -32,7 +38,8 @@ type StatedExpectation struct {
 }
 
 // ForecastYear is one year counted from first_month. The twelve entries of
-// each list are the months in order from first_month.
+// each list are the months in order from first_month; the state is that of the
+// middle of the year.
 type ForecastYear struct {
 	Year int `json:"year"`
 	// MonthsPlayable is the sum over the twelve months of the share of the
@@ -41,71 +48,190 @@ type ForecastYear struct {
 	PlayableDays   [12]float64 `json:"playable_days"`
 	// OutOfPlayDays is the days given up to works and establishment.
 	OutOfPlayDays [12]float64 `json:"out_of_play_days"`
+	// InfiltrationMMPerH is what a ring would read.
+	InfiltrationMMPerH      float64 `json:"infiltration_mm_per_h"`
+	DischargeMMPerDay       float64 `json:"discharge_mm_per_day"`
+	ThatchDepthMM           float64 `json:"thatch_depth_mm"`
+	OrganicMatterTop20MMPct float64 `json:"organic_matter_top_20_mm_pct"`
+	AnnualMeadowGrassPct    float64 `json:"annual_meadow_grass_pct"`
+	// Reasons tell the turns of the year; most years have none.
+	Reasons []string `json:"reasons"`
 
 	// lostToWorks is the days that would have been open but for the works.
 	lostToWorks [12]float64
 }
 
-// forecastInput is what the forecast of one option needs.
+// ageYear is a green in one year of an option's age: of the works since they
+// opened, or of a programme since first_month.
+type ageYear struct {
+	lost      [12]float64 // the green's own lost days by calendar month
+	ring      water.RingMMPerH
+	discharge float64
+	thatch    float64
+	organic   float64
+	grass     float64
+	reasons   []string
+}
+
+// ages works out an option year by year of its age, one more than the horizon.
+func (a *appraiser) ages(out OptionAppraisal) ([]ageYear, error) {
+	path, err := a.swardOf(out)
+	if err != nil {
+		return nil, err
+	}
+	rates, p := a.ratesOf(out, path), water.ParametersFrom(a.assumptions)
+	ages := make([]ageYear, *a.Case.Money.HorizonYears+1)
+	for age := range ages {
+		y := &ages[age]
+		y.thatch, y.organic, y.grass = path.at(age)
+		y.ring, y.discharge = rates.ring(age, y.organic), rates.discharge(age)
+		y.lost = a.play.lostByMonth(y.ring, y.discharge, y.thatch, p)
+		y.reasons = append([]string{}, path.reasons(age)...)
+		if age > 0 && out.Option.Route() == LayeredRebuild {
+			if s := rateReason(age, ages[age-1].ring, y.ring); s != "" {
+				y.reasons = append(y.reasons, s)
+			}
+		}
+	}
+	return ages, nil
+}
+
+// forecast gives the playable days of one option over the horizon. What the
+// consultant expects overrides it; both are shown.
+func (a *appraiser) forecast(out OptionAppraisal) (Forecast, error) {
+	ages, err := a.ages(out)
+	if err != nil {
+		return Forecast{}, err
+	}
+	in := a.forecastInput(out, ages)
+	plain := in.run()
+	stated := a.expectation(out.Option)
+	if stated == nil {
+		return plain, nil
+	}
+	shown := StatedExpectation{
+		MonthsPlayable: stated.MonthsPlayable, WorkingLifeYears: stated.WorkingLifeYears, Reason: stated.Reason,
+		ForecastMonthsPlayable: plain.MonthsPlayableYear5, ForecastLifeYears: plain.WorkingLifeYears,
+	}
+	if life := stated.WorkingLifeYears; life != nil && out.Design != nil {
+		in.lifeYears = max(1, int(math.Round(*life)))
+	}
+	if months := stated.MonthsPlayable; months != nil {
+		shown.Note = in.reach(*months)
+	}
+	overridden := in.run()
+	overridden.Stated = &shown
+	return overridden, nil
+}
+
+// forecastInput is what the days of one option follow from.
 type forecastInput struct {
 	firstMonth   costs.YearMonth
 	horizonYears int
-	lost         LostDays // today, once the enabling works are done
-	decline      decline
-	effect       effect
-	// outOfPlay is the days out of play by month from first_month; it is
-	// repeated at each renewal.
-	outOfPlay []float64
-	// opensMonth is the month from first_month in which the green reopens; the
-	// gain starts there. An option without works opens in month 0.
+	other        LostDays // for the days that no option gives back
+	before       []ageYear
+	ages         []ageYear
+	// lifeYears is the life of the works in whole years; 0 without works.
+	lifeYears int
+	// outOfPlay is the days out of play by month from first_month, repeated at
+	// each renewal; opensMonth is the month, so counted, in which the green opens.
+	outOfPlay  []float64
 	opensMonth int
+	required   *float64 // least months playable
 }
 
-// decline is how the present programme loses ground.
-type decline struct {
-	daysPerYear float64
-	limitRatio  float64
+func (a *appraiser) forecastInput(out OptionAppraisal, ages []ageYear) forecastInput {
+	in := forecastInput{
+		firstMonth:   a.Case.Available.FirstMonth,
+		horizonYears: *a.Case.Money.HorizonYears,
+		other:        a.report.LostDays,
+		before:       a.present,
+		ages:         ages,
+		required:     a.Case.Requirements.LeastMonthsPlayable,
+	}
+	if out.Option == Yardstick {
+		in.before = ages
+	}
+	if out.Timeline != nil {
+		in.outOfPlay, in.opensMonth = out.Timeline.outOfPlay, out.Timeline.opensMonth
+	}
+	if out.Design != nil {
+		in.lifeYears = in.life(out.Design.WorkingLifeYears.Likely)
+	}
+	return in
 }
 
-// effect is what an option gives back of the days that the green loses today.
-type effect struct {
-	share       float64 // of today's lost days, 0 to 1, at full effect
-	rampYears   float64 // years until full effect; 0 for at once
-	lifeYears   float64 // 0: as long as it is kept up
-	leftAtEnd   float64 // share of the gain left at the end of the life
-	isYardstick bool
+// life is the usual life of the works, cut short where the months playable,
+// having met the requirement, fall below it.
+func (in forecastInput) life(usualYears float64) int {
+	usual := max(1, int(math.Round(usualYears)))
+	if in.required == nil || in.months(0) < *in.required {
+		return usual
+	}
+	for age := 1; age < min(usual, len(in.ages)); age++ {
+		if in.months(age) < *in.required {
+			return age
+		}
+	}
+	return usual
 }
 
-// forecastOption gives the playable days of one option.
-//
-// The green's own lost days are today's, less the share that the option gives
-// back of the days laid to each diagnosed cause. The present programme loses
-// more each year, up to a limit; an option never loses more than it. A gain
-// from works is whole for the first half of the working life and then falls
-// evenly to the share left at its end, when the works are done again and the
-// green goes out of play as at first. Shares and lives are assumptions
-// (judgement, no source), shown in the report.
-func forecastOption(in forecastInput) Forecast {
+// months is the months playable of a whole year at an age.
+func (in forecastInput) months(age int) float64 {
+	lost := in.other
+	lost.WaterloggedGreenDays = in.ages[age].lost
+	return lost.monthsPlayable()
+}
+
+// reach moves the green's own lost days, at every age alike, so that a year at
+// full effect has the months playable that the consultant expects: towards
+// none where more is expected than was forecast, towards today's where less is.
+// It returns what it could not do.
+func (in *forecastInput) reach(months float64) string {
+	at := min(expectedYear, len(in.ages)) - 1
+	now, target := in.months(at), [12]float64{}
+	note := "more than the green's own lost days would give back: capped there"
+	if months < now {
+		target = in.before[0].lost
+		note = "fewer months than the present programme has: taken as no gain"
+	}
+	with := func(share float64) forecastInput {
+		moved := *in
+		moved.ages = make([]ageYear, len(in.ages))
+		for age, year := range in.ages {
+			for month := range year.lost {
+				year.lost[month] += share * (target[month] - year.lost[month])
+			}
+			moved.ages[age] = year
+		}
+		return moved
+	}
+	end := with(1).months(at)
+	if math.Abs(end-now) < 1e-9 || (months-end)*(end-now) > 0 {
+		*in = with(1)
+		return note
+	}
+	*in = with((months - now) / (end - now))
+	return ""
+}
+
+// run lays the ages of an option on the calendar: the present programme until
+// the works start, out of play until the green opens, and then age by age until
+// the life is over and the works are done again.
+func (in forecastInput) run() Forecast {
 	months := in.horizonYears * 12
-	out := outOfPlayByMonth(in, months)
+	out := in.outOfPlayByMonth(months)
 	forecast := Forecast{Years: make([]ForecastYear, in.horizonYears)}
-	if in.effect.lifeYears > 0 {
-		life := in.effect.lifeYears
+	if in.lifeYears > 0 {
+		life := float64(in.lifeYears)
 		forecast.WorkingLifeYears = &life
 	}
-	today := in.lost.GreenDays()
 	for index := range months {
 		year := &forecast.Years[index/12]
-		year.Year = index/12 + 1
+		state := in.stateAt(index)
 		calendar := monthIn(in.firstMonth, index)
 		length := monthDays[calendar]
-		worse := in.decline.factor(today, float64(index/12))
-		lost := in.lost.WaterloggedGreenDays[calendar] * worse
-		if !in.effect.isYardstick && index >= in.opensMonth {
-			kept := 1 - in.effect.share*in.effect.gain(index, in.opensMonth)
-			lost = min(lost, in.lost.WaterloggedGreenDays[calendar]*kept)
-		}
-		open := max(0, length-in.lost.other(calendar)-lost)
+		open := max(0, length-in.other.other(calendar)-state.lost[calendar])
 		away := min(length, out[index])
 		// Days out of play fall on open and closed days alike.
 		year.PlayableDays[index%12] = open * (1 - away/length)
@@ -114,15 +240,44 @@ func forecastOption(in forecastInput) Forecast {
 		year.MonthsPlayable += year.PlayableDays[index%12] / length
 	}
 	for i := range forecast.Years {
-		forecast.Years[i].round()
+		forecast.Years[i].describe(i, in)
 	}
-	forecast.MonthsPlayableYear5 = forecast.Years[min(5, in.horizonYears)-1].MonthsPlayable
+	forecast.MonthsPlayableYear5 = forecast.Years[min(expectedYear, in.horizonYears)-1].MonthsPlayable
+	forecast.FallsBelowYear = in.fallsBelow(forecast.Years)
 	return forecast
 }
 
-// round cuts the year's days to thousandths and its months to ten-thousandths:
-// finer digits say nothing, and money rounds its shares to as many places.
-func (y *ForecastYear) round() {
+// stateAt is the green in a month from first_month.
+func (in forecastInput) stateAt(index int) *ageYear {
+	if index < in.opensMonth {
+		return &in.before[min(index/12, len(in.before)-1)]
+	}
+	return &in.ages[min(in.ageAt(index), len(in.ages)-1)]
+}
+
+// ageAt is the age in whole years in a month after opening.
+func (in forecastInput) ageAt(index int) int {
+	age := (index - in.opensMonth) / 12
+	if in.lifeYears > 0 {
+		age %= in.lifeYears
+	}
+	return age
+}
+
+// describe fills in the state of the middle of a year and cuts figures to what
+// they can say.
+func (y *ForecastYear) describe(i int, in forecastInput) {
+	state := in.stateAt(12*i + 6)
+	y.Year = i + 1
+	y.InfiltrationMMPerH = roundTo(float64(state.ring), 100)
+	y.DischargeMMPerDay = roundTo(state.discharge, 100)
+	y.ThatchDepthMM = roundTo(state.thatch, 100)
+	y.OrganicMatterTop20MMPct = roundTo(state.organic, 100)
+	y.AnnualMeadowGrassPct = roundTo(state.grass, 100)
+	y.Reasons = append([]string{}, state.reasons...)
+	if in.lifeYears > 0 && 12*i >= in.opensMonth && i > 0 && in.ageAt(12*i+6) < in.ageAt(12*i-6) {
+		y.Reasons = append(y.Reasons, fmt.Sprintf("the works are done again, %d years after they opened", in.lifeYears))
+	}
 	for month := range y.PlayableDays {
 		y.PlayableDays[month] = roundTo(y.PlayableDays[month], 1000)
 		y.OutOfPlayDays[month] = roundTo(y.OutOfPlayDays[month], 1000)
@@ -133,50 +288,36 @@ func (y *ForecastYear) round() {
 
 func roundTo(value, parts float64) float64 { return math.Round(value*parts) / parts }
 
-// factor is the present programme's lost days against today's after so many
-// years.
-func (d decline) factor(todayDays, years float64) float64 {
-	if todayDays <= 0 {
-		return 1
+// fallsBelow finds the first whole year, after one that met the requirement and
+// without works in it, that does not.
+func (in forecastInput) fallsBelow(years []ForecastYear) *int {
+	if in.required == nil {
+		return nil
 	}
-	return min(d.limitRatio, 1+d.daysPerYear*years/todayDays)
-}
-
-// gain is the share of an option's full effect that is at work in one month,
-// 0 to 1, counted from the month in which the green opens.
-func (e effect) gain(index, opens int) float64 {
-	ageYears := float64(index-opens) / 12
-	if e.rampYears > 0 {
-		return min(1, (math.Floor(ageYears)+1)/e.rampYears)
+	met := false
+	for _, year := range years {
+		switch {
+		case sum(year.OutOfPlayDays) > 0:
+		case year.MonthsPlayable >= *in.required:
+			met = true
+		case met:
+			first := year.Year
+			return &first
+		}
 	}
-	if e.lifeYears <= 0 {
-		return 1
-	}
-	age := math.Mod(ageYears, e.lifeYears) / e.lifeYears
-	if age <= 0.5 {
-		return 1
-	}
-	return 1 - (1-e.leftAtEnd)*(age-0.5)/0.5
+	return nil
 }
 
 // outOfPlayByMonth repeats the option's out-of-play days at the start of each
-// working life. Renewal works start in the same calendar month as the first:
-// a life is counted in whole years.
-func outOfPlayByMonth(in forecastInput, months int) []float64 {
+// working life.
+func (in forecastInput) outOfPlayByMonth(months int) []float64 {
 	out := make([]float64, months)
-	lay := func(start int) {
+	for _, start := range append([]int{0}, renewalMonths(float64(in.lifeYears), months)...) {
 		for offset, days := range in.outOfPlay {
 			if at := start + offset; at < months {
 				out[at] += days
 			}
 		}
-	}
-	if len(in.outOfPlay) == 0 {
-		return out
-	}
-	lay(0)
-	for _, start := range renewalMonths(in.effect.lifeYears, months) {
-		lay(start)
 	}
 	return out
 }
@@ -192,3 +333,15 @@ func renewalMonths(lifeYears float64, months int) []int {
 	}
 	return starts
 }
+
+func (a *appraiser) expectation(o Option) *Expectation {
+	for i := range a.Case.Choices.Expectations {
+		if a.Case.Choices.Expectations[i].Option == o {
+			return &a.Case.Choices.Expectations[i]
+		}
+	}
+	return nil
+}
+
+// monthIn is the calendar month, 0 for January, so many months after another.
+func monthIn(first costs.YearMonth, index int) int { return (int(first.Month) - 1 + index) % 12 }

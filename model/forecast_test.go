@@ -15,20 +15,16 @@ func anyForecast(t *rapid.T) forecastInput {
 	in := forecastInput{
 		firstMonth:   costs.YearMonth{Year: 2027, Month: time.Month(rapid.IntRange(1, 12).Draw(t, "first"))},
 		horizonYears: rapid.IntRange(1, 40).Draw(t, "horizon"),
-		lost: LostDays{
-			WaterloggedGreenDays:  anyMonths(20).Draw(t, "green"),
+		other: LostDays{
 			WaterloggedCourseDays: anyMonths(5).Draw(t, "course"),
 			FrostDays:             anyMonths(5).Draw(t, "frost"),
 			WorksDays:             anyMonths(2).Draw(t, "works"),
 		},
-		decline: decline{rapid.Float64Range(0, 5).Draw(t, "decline"), rapid.Float64Range(1, 3).Draw(t, "limit")},
-		effect: effect{
-			share:     rapid.Float64Range(0, 1).Draw(t, "share"),
-			leftAtEnd: rapid.Float64Range(0, 1).Draw(t, "left"),
-		},
+		before: anyAges(t, "before"),
+		ages:   anyAges(t, "ages"),
 	}
 	if rapid.Bool().Draw(t, "has works") {
-		in.effect.lifeYears = float64(rapid.IntRange(1, 30).Draw(t, "life"))
+		in.lifeYears = rapid.IntRange(1, 30).Draw(t, "life")
 		out := rapid.IntRange(1, 11).Draw(t, "months out")
 		for range out {
 			in.outOfPlay = append(in.outOfPlay, rapid.Float64Range(0, 28).Draw(t, "days out"))
@@ -38,26 +34,33 @@ func anyForecast(t *rapid.T) forecastInput {
 	return in
 }
 
+func anyAges(t *rapid.T, name string) []ageYear {
+	ages := make([]ageYear, rapid.IntRange(1, 41).Draw(t, name))
+	for i := range ages {
+		ages[i].lost = anyMonths(20).Draw(t, "lost")
+	}
+	return ages
+}
+
 func TestForecastAccountsForEveryDay(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		in := anyForecast(t)
-		yardstick := in
-		yardstick.effect, yardstick.outOfPlay = effect{isYardstick: true}, nil
-		option, present := forecastOption(in), forecastOption(yardstick)
+		option := in.run()
 		if len(option.Years) != in.horizonYears {
 			t.Fatalf("%d years for a horizon of %d", len(option.Years), in.horizonYears)
 		}
 		for y, year := range option.Years {
 			months := 0.0
 			for m, playable := range year.PlayableDays {
-				length := monthDays[monthIn(in.firstMonth, m)]
-				ceiling := length - in.lost.other(monthIn(in.firstMonth, m))
-				if playable < 0 || playable > ceiling+0.001 {
-					t.Fatalf("year %d month %d: %g playable days under a ceiling of %g: days lost to other causes were bought back", y+1, m, playable, ceiling)
+				calendar := monthIn(in.firstMonth, m)
+				length := monthDays[calendar]
+				own := in.stateAt(12*y + m).lost[calendar]
+				open := max(0, length-in.other.other(calendar)-own)
+				if got := playable + year.lostToWorks[m]; math.Abs(got-open) > 0.002 {
+					t.Fatalf("year %d month %d: %g days playable or lost to works, want %g", y+1, m, got, open)
 				}
-				without := playable + year.lostToWorks[m]
-				if before := present.Years[y].PlayableDays[m]; without < before-0.003 {
-					t.Fatalf("year %d month %d: %g days but for the works, under the present programme's %g", y+1, m, without, before)
+				if year.OutOfPlayDays[m] == 0 && math.Abs(playable-open) > 0.001 {
+					t.Fatalf("year %d month %d: %g days playable without works, want %g", y+1, m, playable, open)
 				}
 				months += playable / length
 			}
@@ -68,57 +71,70 @@ func TestForecastAccountsForEveryDay(t *testing.T) {
 	})
 }
 
-func TestGivingBackMoreNeverLosesADay(t *testing.T) {
+func TestLosingLessNeverLosesADay(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		in := anyForecast(t)
 		better := in
-		better.effect.share = rapid.Float64Range(in.effect.share, 1).Draw(t, "better share")
-		a, b := forecastOption(in), forecastOption(better)
+		better.ages = make([]ageYear, len(in.ages))
+		share := rapid.Float64Range(0, 1).Draw(t, "share")
+		for i := range in.ages {
+			for month := range in.ages[i].lost {
+				better.ages[i].lost[month] = in.ages[i].lost[month] * share
+			}
+		}
+		a, b := in.run(), better.run()
 		for y := range a.Years {
 			for m := range a.Years[y].PlayableDays {
 				if b.Years[y].PlayableDays[m] < a.Years[y].PlayableDays[m]-0.002 {
-					t.Fatalf("year %d month %d: more given back, fewer days", y+1, m)
+					t.Fatalf("year %d month %d: fewer days lost, fewer days playable", y+1, m)
 				}
 			}
 		}
 	})
 }
 
-func TestThePresentProgrammeOnlyGetsWorse(t *testing.T) {
-	in := forecastInput{
-		firstMonth: costs.YearMonth{Year: 2027, Month: 9}, horizonYears: 25,
-		lost:    LostDays{WaterloggedGreenDays: [12]float64{10, 8, 4, 0, 0, 0, 0, 0, 0, 1, 5, 9}},
-		decline: decline{daysPerYear: 1.5, limitRatio: 2},
-		effect:  effect{isYardstick: true},
+// wetAges is a green that loses so many days each January, year by year.
+func wetAges(days ...float64) []ageYear {
+	ages := make([]ageYear, len(days))
+	for i, lost := range days {
+		ages[i].lost[0] = lost
 	}
-	years := forecastOption(in).Years
-	for y := 1; y < len(years); y++ {
-		if years[y].MonthsPlayable > years[y-1].MonthsPlayable {
-			t.Errorf("year %d is better than the year before", y+1)
-		}
+	return ages
+}
+
+func TestALifeEndsWhereTheRequirementIsNoLongerMet(t *testing.T) {
+	need := 11.5
+	in := forecastInput{other: LostDays{}, ages: wetAges(5, 5, 10, 15, 20, 25), required: &need}
+	// 15 days of January are 0.48 of a month: 11.52; 20 are 0.65: 11.35.
+	if got := in.life(22); got != 4 {
+		t.Errorf("life %d years, want 4", got)
 	}
-	// 37 days grow by 1.5 a year: in year 11 to 52, and after 25 years to 73,
-	// still under the limit of 74.
-	lost := 0.0
-	for m, playable := range years[10].PlayableDays {
-		lost += monthDays[monthIn(in.firstMonth, m)] - playable
+	if got := in.life(3); got != 3 {
+		t.Errorf("usual life 3: got %d", got)
 	}
-	if math.Abs(lost-52) > 0.02 {
-		t.Errorf("year 11 loses %.2f days, want 52", lost)
+	high := 11.9
+	in.required = &high // never met: the usual life stands
+	if got := in.life(22); got != 22 {
+		t.Errorf("never met: life %d years, want 22", got)
 	}
 }
 
 func TestWorksAreDoneAgainAtTheEndOfALife(t *testing.T) {
 	in := forecastInput{
 		firstMonth: costs.YearMonth{Year: 2027, Month: 9}, horizonYears: 25,
-		lost:      LostDays{WaterloggedGreenDays: [12]float64{10, 8, 4, 0, 0, 0, 0, 0, 0, 1, 5, 9}},
-		effect:    effect{share: 0.9, lifeYears: 12, leftAtEnd: 0.4},
-		outOfPlay: []float64{30, 31, 20}, opensMonth: 2,
+		before: wetAges(10), ages: wetAges(1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12),
+		lifeYears: 12, outOfPlay: []float64{30, 31, 20}, opensMonth: 2,
 	}
-	for _, year := range forecastOption(in).Years {
+	for _, year := range in.run().Years {
 		out := sum(year.OutOfPlayDays)
 		if want := map[int]float64{1: 81, 13: 81, 25: 81}[year.Year]; out != want {
 			t.Errorf("year %d: %g days out of play, want %g", year.Year, out, want)
+		}
+		// January is the fifth month from September. Opened in November, the
+		// green is in its first year of age in January of years 1 and 13.
+		want := 31 - float64((year.Year-1)%12+1)
+		if got := year.PlayableDays[4]; got != want {
+			t.Errorf("January of year %d: %g days, want %g", year.Year, got, want)
 		}
 	}
 }

@@ -45,7 +45,6 @@ type OptionMoney struct {
 	WorthTimesToBreakEven *float64 `json:"worth_times_to_break_even"`
 
 	incomeGain float64 // present value of income against the yardstick's
-	equalCost  float64
 }
 
 // Renewal is the works done again.

@@ -64,18 +64,12 @@ func TestAResolvedCaseResolvesToItself(t *testing.T) {
 // written in must be judged as the bare one was.
 func TestAResolvedCaseGivesTheSameAppraisal(t *testing.T) {
 	for _, name := range demoCases {
-		bare, err := Appraise(readCase(t, name))
-		if err != nil {
-			t.Fatal(err)
-		}
+		bare := mustAppraise(t, readCase(t, name))
 		var resolved Case
 		if err := json.Unmarshal([]byte(asJSON(t, bare.Case)), &resolved); err != nil {
 			t.Fatal(err)
 		}
-		full, err := Appraise(resolved)
-		if err != nil {
-			t.Fatal(err)
-		}
+		full := mustAppraise(t, resolved)
 		if diff := cmp.Diff(asJSON(t, bare), asJSON(t, full)); diff != "" {
 			t.Errorf("%s: %s", name, diff)
 		}

@@ -3,6 +3,7 @@ package service
 import (
 	"context"
 	"fmt"
+	"sync"
 
 	"swardcase/api/contract"
 	"swardcase/model"
@@ -10,13 +11,25 @@ import (
 	"swardcase/model/climate"
 )
 
-// ModelEngine is the engine that the commands and the server run on.
+// ModelEngine is the engine that the commands and the server run on. Engines
+// share their playability curves: one process, one keeper.
 func ModelEngine() Engine {
 	return Engine{
 		JudgeCondition: ComputeWith(model.JudgeCondition),
-		Appraise:       ComputeWith(model.Appraise),
+		Appraise: ComputeWith(func(c model.Case) (model.Appraisal, error) {
+			return model.AppraiseWith(c, processCurves())
+		}),
 	}
 }
+
+// processCurves is the keeper of the process, made when it is first wanted.
+var processCurves = sync.OnceValue(func() *Curves {
+	curves, err := NewCurves()
+	if err != nil {
+		panic(err) // only a size below one fails, and the size is a constant
+	}
+	return curves
+})
 
 // As gives an answer of the model its own type back, for a caller that prints
 // it in words: As[model.Appraisal](svc.Appraise(ctx, document)).

@@ -28,7 +28,7 @@ const (
 
 // Explained is true when the model loses the recorded days.
 func (o Outcome) Explained() bool {
-	return o == DischargeFound || o == RatioRaised || o == RatioLowered
+	return o == DischargeFound || o == SurfaceFound || o == RatioRaised || o == RatioLowered
 }
 
 // Calibration is what a green's record says of its discharge. Where no discharge
@@ -67,20 +67,24 @@ const withinDays = 0.5
 // to ring reading is moved within its range, as little as will do. The error is a
 // fault.List.
 func (c *Curve) Calibrate(recorded Months, ring RingMMPerH, softAboveShare float64, p Parameters) (Calibration, error) {
-	faults := p.check()
-	for month, days := range recorded {
-		faults.Under(fault.Pointer("waterlogged_green_days", month), checkBounds(bound{"", days, 0, monthDays[month] + 1, " days"}))
-	}
-	faults = append(faults, checkBounds(
-		bound{"/infiltration_mm_per_h", float64(ring), 0, mostConductivity, " mm/h"},
-		bound{"/soft_above_store_share", softAboveShare, leastSoftShare, mostSoftShare, ""},
-	)...)
-	if err := faults.Err(); err != nil {
+	if err := c.checkRecord(recorded, ring, softAboveShare, p).Err(); err != nil {
 		return Calibration{}, err
 	}
 	search := search{curve: c, ring: ring, soft: softAboveShare, target: recorded.Sum()}
 	ratio, logDischarge, outcome := search.solve(p)
 	return search.report(ratio, logDischarge, outcome, recorded), nil
+}
+
+// checkRecord finds what is wrong with the input of a calibration.
+func (c *Curve) checkRecord(recorded Months, ring RingMMPerH, softAboveShare float64, p Parameters) fault.List {
+	faults := p.check()
+	for month, days := range recorded {
+		faults.Under(fault.Pointer("waterlogged_green_days", month), checkBounds(bound{"", days, 0, monthDays[month] + 1, " days"}))
+	}
+	return append(faults, checkBounds(
+		bound{"/infiltration_mm_per_h", float64(ring), 0, mostConductivity, " mm/h"},
+		bound{"/soft_above_store_share", softAboveShare, leastSoftShare, mostSoftShare, ""},
+	)...)
 }
 
 // search is one calibration under way.
@@ -190,6 +194,8 @@ func (c Calibration) spanWords() string {
 
 func (c Calibration) reason(ring RingMMPerH) string {
 	switch c.Outcome {
+	case SurfaceFound:
+		return c.surfaceReason()
 	case DischargeFound:
 		return fmt.Sprintf("a discharge of %s loses the %.1f days recorded, and %s would too to within half a day",
 			dischargeWords(c.DischargeMMPerDay), c.RecordedDays, c.spanWords())

@@ -1,0 +1,187 @@
+package model
+
+import (
+	"fmt"
+
+	"swardcase/model/aeration"
+	"swardcase/model/water"
+)
+
+// optionRates says how fast water gets into and out of an option's green at an
+// age in years: of the works, or of the programme.
+type optionRates struct {
+	ring      func(age int, organicMatterPct float64) water.RingMMPerH
+	discharge func(age int) float64 // mm/day
+}
+
+// ratesOf gives an option its rates. Two ratios are kept apart: a new root zone
+// comes down from its laboratory rate with age; an old surface starts from its
+// ring reading, which already holds what age has done to it, and moves with its
+// organic matter and its programme.
+func (a *appraiser) ratesOf(out OptionAppraisal, path swardPath) optionRates {
+	p := water.ParametersFrom(a.assumptions)
+	_, startOrganic, _ := path.end(0)
+	var r optionRates
+	switch {
+	case !out.Option.HasWorks() || out.Package == "drains_only":
+		r.ring = a.oldSurface(a.programmes.of(out.Option), p)
+	case out.Package == "resurface_only":
+		under := water.RingMMPerH(valueOr(a.report.Survey.InfiltrationBelow.Removed50MM.Value,
+			float64(a.play.ring)*a.assumptions.Likely("rate_under_mat_not_measured_ratio")))
+		r.ring = func(_ int, organicPct float64) water.RingMMPerH {
+			return a.underTurf(out, under, 0).SealedBy(startOrganic, organicPct, p)
+		}
+	default:
+		laboratory := water.LaboratoryMMPerH(a.assumptions.Likely("new_root_zone_laboratory_mm_per_h"))
+		r.ring = func(age int, _ float64) water.RingMMPerH {
+			return a.underTurf(out, laboratory.InField(float64(age)+0.5, true, p), age)
+		}
+	}
+	added := a.addedDischarge(out)
+	life := 0.0
+	if out.Design != nil && out.Design.Slits != nil {
+		life = out.Design.WorkingLifeYears.Likely
+	}
+	leftAtEnd := a.assumptions.Likely("slit_discharge_left_at_end_of_life_share")
+	r.discharge = func(age int) float64 {
+		kept := 1.0
+		if life > 0 {
+			kept = max(leftAtEnd, 1-(1-leftAtEnd)*float64(age)/life)
+		}
+		return min(mostDischargeMMPerDay, a.play.discharge+added*kept)
+	}
+	return r
+}
+
+// mostDischargeMMPerDay is where the playability curve ends: no rain needs more.
+const mostDischargeMMPerDay = 200
+
+// oldSurface is the ring rate of the green as it is, under a programme: today's
+// reading, which holds what the present programme does, moved by organic
+// matter, by the holes and slits that the programme keeps open, and by its sand
+// channels.
+func (a *appraiser) oldSurface(c aeration.Calendar, p water.Parameters) func(int, float64) water.RingMMPerH {
+	ap := aeration.ParametersFrom(a.assumptions)
+	organicToday := a.play.sward.Profile.OrganicMatterByDepthPct()[0]
+	open := a.winterMean(aeration.RateMultiplierByMonth(c, ap)) / a.winterMean(aeration.RateMultiplierByMonth(a.programmes.present, ap))
+	present := a.channelled(a.programmes.present, mostChannelYears, ap)
+	return func(age int, organicPct float64) water.RingMMPerH {
+		channels := a.channelled(c, float64(age)+0.5, ap)
+		if c.ProgrammeName == a.programmes.present.ProgrammeName {
+			channels = present
+		}
+		return water.RingMMPerH(float64(a.play.ring.SealedBy(organicToday, organicPct, p)) * open * channels / present)
+	}
+}
+
+// mostChannelYears is long enough for the channels of a programme to level out.
+const mostChannelYears = 20
+
+// winterMean weighs the months by the days that the green loses in them; a
+// green that loses none takes them alike.
+func (a *appraiser) winterMean(byMonth [12]float64) float64 {
+	weight := a.play.recorded
+	if sum(weight) == 0 {
+		weight = monthDays
+	}
+	mean := 0.0
+	for month := range byMonth {
+		mean += byMonth[month] * weight[month] / sum(weight)
+	}
+	return mean
+}
+
+// channelled is how many times faster the top of the old profile is for the
+// sand channels that a programme has made in so many years.
+func (a *appraiser) channelled(c aeration.Calendar, years float64, ap aeration.Parameters) float64 {
+	channels := aeration.SandChannelsAfter(c, years, 0, ap)
+	if channels.AreaPct <= 0 {
+		return 1
+	}
+	const topMM = 100.0
+	profile := water.Profile{Layers: []water.Layer{{ThicknessMM: topMM, ConductivityMMPerH: max(0.001, float64(a.play.ring))}}}
+	without, err := profile.ConductivityMMPerH()
+	if err != nil {
+		return 1
+	}
+	profile.Channels = []water.Channels{{
+		AreaPct: channels.AreaPct, DepthMM: channels.DepthMM,
+		ConductivityMMPerH: max(float64(a.play.ring), a.assumptions.Likely("sand_channel_conductivity_mm_per_h")),
+	}}
+	with, err := profile.ConductivityMMPerH()
+	if err != nil {
+		return 1
+	}
+	return max(1, with/without)
+}
+
+// underTurf is the ring rate of a new profile through the soil that its turf
+// brought: turf grown on heavier soil, or the old turf, lies on it as a layer,
+// which dressing and coring work out over some years.
+func (a *appraiser) underTurf(out OptionAppraisal, below water.RingMMPerH, age int) water.RingMMPerH {
+	p := water.ParametersFrom(a.assumptions)
+	var turf water.Layer
+	switch {
+	case out.Option.Surface() == SupplierTurf && a.Case.Choices.SupplierTurfSoil == "soil":
+		turf = p.TurfSoil()
+	case out.Option.Surface() == ExistingTurf && out.Design.Lifting != nil:
+		turf = water.Layer{ThicknessMM: out.Design.Lifting.CutThicknessMM, ConductivityMMPerH: float64(a.play.ring)}
+	default:
+		return below
+	}
+	turf.ThicknessMM *= max(0, 1-float64(age)/a.assumptions.Likely("turf_layer_worked_out_years"))
+	const topMM = 100.0
+	if turf.ThicknessMM < 0.1 || turf.ConductivityMMPerH >= float64(below) {
+		return below
+	}
+	profile := water.Profile{Layers: []water.Layer{turf, {ThicknessMM: topMM - turf.ThicknessMM, ConductivityMMPerH: float64(below)}}}
+	through, err := profile.ConductivityMMPerH()
+	if err != nil {
+		return below
+	}
+	return water.RingMMPerH(through)
+}
+
+// addedDischarge is what the works let out beyond today, in mm/day: drains in a
+// gravel carpet, or slits through the native soil and the sand above it.
+func (a *appraiser) addedDischarge(out OptionAppraisal) float64 {
+	design := out.Design
+	if design == nil || design.Drains == nil {
+		return 0
+	}
+	if out.Option.Route() == LayeredRebuild {
+		gravel := 100.0
+		for _, layer := range design.Layers {
+			if layer.Name == "gravel" {
+				gravel = layer.DepthMM
+			}
+		}
+		return water.DrainDischargeMMPerDay(a.assumptions.Likely("gravel_carpet_conductivity_mm_per_h"), gravel, 0, design.Drains.LateralSpacingM)
+	}
+	added := design.Slits.Spacing.CarriesMMPerDay
+	if out.Package == "top_and_drains" {
+		// Water moves sideways through the new sand to the slits that rise into it.
+		sand := a.assumptions.Likely("new_root_zone_laboratory_mm_per_h") * a.assumptions.Likely("new_root_zone_field_to_laboratory_ratio")
+		for _, layer := range design.Layers {
+			if layer.Name == "root_zone" {
+				added += water.DrainDischargeMMPerDay(sand, layer.DepthMM*slitHeadShare, 0, design.Slits.Spacing.SpacingM)
+			}
+		}
+	}
+	return added
+}
+
+// slitHeadShare is how much of a new top may fill with water midway between two
+// slits before the surface feels it.
+const slitHeadShare = 0.5
+
+// rateReason tells how a new root zone comes down to the rate that it keeps.
+func rateReason(age int, before, now water.RingMMPerH) string {
+	if age == settledAge && now < before {
+		return fmt.Sprintf("the root zone has come down to the %.0f mm/h that it keeps while it is dressed", float64(now))
+	}
+	return ""
+}
+
+// settledAge is the year of a new root zone's life after which its rate holds.
+const settledAge = 4

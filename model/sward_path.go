@@ -1,0 +1,190 @@
+package model
+
+import (
+	"errors"
+	"strings"
+
+	"swardcase/model/aeration"
+	"swardcase/model/condition"
+	"swardcase/model/fault"
+	"swardcase/model/sward"
+)
+
+// swardPath follows the sward of one option, year by year from the day on which
+// its surface opens: index 0 is that day, index n the end of the n-th year.
+type swardPath struct {
+	start    sward.State
+	outcomes []sward.Outcome
+	turf     sward.TurfParameters
+}
+
+// at gives thatch (mm), organic matter of the top 20 mm (%) and annual meadow
+// grass (%) in the middle of the year that begins at an age in whole years.
+func (s swardPath) at(age int) (thatchMM, organicMatterPct, annualMeadowGrassPct float64) {
+	thatchMM, organicMatterPct, annualMeadowGrassPct = s.end(age)
+	laterThatch, laterOrganic, laterGrass := s.end(age + 1)
+	return (thatchMM + laterThatch) / 2, (organicMatterPct + laterOrganic) / 2, (annualMeadowGrassPct + laterGrass) / 2
+}
+
+func (s swardPath) end(age int) (thatchMM, organicMatterPct, annualMeadowGrassPct float64) {
+	if age == 0 {
+		return s.start.ThatchDepthMM(s.turf), s.start.Profile.OrganicMatterByDepthPct()[0], s.start.AnnualMeadowGrassPct
+	}
+	o := s.outcomes[min(age, len(s.outcomes))-1]
+	return o.ThatchDepthMM, o.OrganicMatterTop20MMPct, o.AnnualMeadowGrassPct
+}
+
+// reasons are the turns of the year that begins at an age.
+func (s swardPath) reasons(age int) []string {
+	if age < len(s.outcomes) {
+		return s.outcomes[age].Reasons
+	}
+	return nil
+}
+
+// swardToday reads the surveyed sward, and matches its growth to how its thatch
+// is known to move: under the present programme as assumed or, where that is
+// the programme that was tried, as the trial found; under an intensified one as
+// a fair trial found, so that what has failed on this green is not promised it
+// again.
+func (a *appraiser) swardToday() error {
+	turf := sward.TurfParametersFrom(a.assumptions)
+	today := sward.Survey{ThatchDepthMM: a.report.Survey.ThatchDepth.Value}
+	for _, reading := range a.Case.Survey.OrganicMatter {
+		today.OrganicMatter = append(today.OrganicMatter, sward.OrganicMatterReading{
+			DepthFromMM: reading.DepthFromMM, DepthToMM: reading.DepthToMM, OrganicMatterPct: reading.OrganicMatterPct,
+		})
+	}
+	today.AnnualMeadowGrassPct = valueOr(a.report.Survey.AnnualMeadowGrass.Value, a.assumptions.Likely("annual_meadow_grass_not_measured_pct"))
+	var err error
+	if a.play.sward, err = sward.Surveyed(today, turf); err != nil {
+		return a.underSward(err)
+	}
+	change := a.assumptions.Likely("thatch_growth_present_mm_per_year")
+	trial := a.Case.Upkeep.Trial
+	found := trial != nil && trial.ThatchChangeMMPerYear != nil
+	if found && a.programmes.present.Totals.Amounts.SandTPerHa >= a.assumptions.Likely("trial_least_sand_t_per_ha_per_year") {
+		change = *trial.ThatchChangeMMPerYear
+	}
+	if a.play.growth, err = a.growthFor(a.programmes.present, change, turf); err != nil {
+		return err
+	}
+	a.play.growthTried = a.play.growth
+	fair := a.report.Condition.Diagnosis.Trial.Verdict
+	if found && (fair == condition.TriedAndFailed || fair == condition.TriedAndWorking) {
+		a.play.growthTried, err = a.growthFor(a.programmes.intensified, *trial.ThatchChangeMMPerYear, turf)
+	}
+	return err
+}
+
+// growthFor is the organic matter that the green must be making, against the
+// usual one, for its thatch to change so under a programme.
+func (a *appraiser) growthFor(c aeration.Calendar, changeMMPerYear float64, turf sward.TurfParameters) (float64, error) {
+	match, err := sward.MatchGrowth(a.play.sward, a.swardYear(c, a.wetnessToday(), 1), changeMMPerYear, turf)
+	if err != nil {
+		return 0, a.underSward(err)
+	}
+	// The multiplier found takes the place of all that feeding does; a programme's
+	// own share of it is taken out, since swardYear puts it in again.
+	return match.OrganicMatterMultiplier / max(c.FeedingAndIrrigation.Effect.OrganicMatterMultiplier, 0.1), nil
+}
+
+// wetnessToday is 0 for a green that loses no days to water and 1 for one that
+// loses as many as a wet green does.
+func (a *appraiser) wetnessToday() float64 {
+	return min(1, a.report.LostDays.GreenDays()/a.assumptions.Likely("wet_green_lost_days"))
+}
+
+// swardYear is what a year of a programme does to a sward. The multiplier is
+// how much more organic matter this green makes than the usual one.
+func (a *appraiser) swardYear(c aeration.Calendar, wetness, multiplier float64) sward.Year {
+	amounts := c.Totals.Amounts
+	year := sward.Year{
+		OrganicMatterMultiplier:        multiplier * c.FeedingAndIrrigation.Effect.OrganicMatterMultiplier,
+		SandDressMM:                    amounts.SandDressMM,
+		SandFillMM:                     amounts.SandFillMM,
+		DisturbedAreaPct:               amounts.AreaAffectedPct,
+		Wetness:                        wetness,
+		AnnualMeadowGrassFallPctPoints: c.FeedingAndIrrigation.Effect.AnnualMeadowGrassFallPctPointsPerYear,
+	}
+	for _, line := range c.Lines {
+		switch work := line.Work; {
+		case work.Operation == aeration.HollowCoring && work.Tines != nil && work.Tines.CoresRemoved:
+			year.Cored = deeper(year.Cored, line.PerYear.CoredAreaRemovedPct, line.DepthMM)
+		case work.Operation == aeration.Scarifying && line.PerYear.MaterialRemovedKGPerM2 > 0:
+			year.Scarified = deeper(year.Scarified, line.PerYear.AreaAffectedPct, line.DepthMM)
+		}
+	}
+	return year
+}
+
+// deeper adds a removal of some area and depth to another, the depth weighted
+// by area.
+func deeper(r sward.Removal, areaPct, depthMM float64) sward.Removal {
+	total := r.AreaPct + areaPct
+	if total <= 0 {
+		return r
+	}
+	return sward.Removal{AreaPct: min(100, total), DepthMM: (r.AreaPct*r.DepthMM + areaPct*depthMM) / total}
+}
+
+// follow takes a sward through the horizon under one programme.
+func (a *appraiser) follow(start sward.State, c aeration.Calendar, wetness, multiplier float64) (swardPath, error) {
+	turf := sward.TurfParametersFrom(a.assumptions)
+	years := make([]sward.Year, *a.Case.Money.HorizonYears+1)
+	for i := range years {
+		years[i] = a.swardYear(c, wetness, multiplier)
+	}
+	outcomes, err := sward.Follow(start, years, turf)
+	if err != nil {
+		return swardPath{}, a.underSward(err)
+	}
+	return swardPath{start, outcomes, turf}, nil
+}
+
+// swardOf is the path of one option. Works lay a new surface; drains alone and
+// the programmes go on with the old one.
+func (a *appraiser) swardOf(out OptionAppraisal) (swardPath, error) {
+	calendar := a.programmes.of(out.Option)
+	switch {
+	case out.Option == Yardstick:
+		return a.follow(a.play.sward, calendar, a.wetnessToday(), a.play.growth)
+	case !out.Option.HasWorks():
+		return a.follow(a.play.sward, calendar, a.wetnessToday(), a.play.growthTried)
+	case out.Package == "drains_only":
+		return a.follow(a.play.sward, calendar, 0, a.play.growth)
+	}
+	surface := sward.NewSurface{Surface: sward.Surface(out.Option.Surface())}
+	if out.Design.Lifting != nil && out.Option.Surface() == ExistingTurf {
+		surface.Relaid = &sward.Relaid{
+			Green: a.play.sward, CutMM: out.Design.Lifting.CutThicknessMM, ThatchMM: out.Design.Lifting.ThatchCarriedMM,
+		}
+	}
+	if out.Package == "resurface_only" {
+		below := a.play.sward.Profile.Stripped(out.Design.Excavation.MeanDepthMM)
+		surface.Below = &below
+	}
+	start, err := sward.Laid(surface, sward.TurfParametersFrom(a.assumptions))
+	if err != nil {
+		return swardPath{}, a.underSward(err)
+	}
+	// A new surface is dry and lean, and grows as the usual green does.
+	return a.follow(start, calendar, 0, 1)
+}
+
+// underSward gives the faults of the sward their place in the case.
+func (a *appraiser) underSward(err error) error {
+	var list fault.List
+	if !errors.As(err, &list) {
+		return err
+	}
+	for i := range list {
+		// Pointers to assumptions may stand below another part.
+		if at := strings.Index(list[i].Pointer, assumptionsPrefix); at > 0 {
+			list[i].Pointer = list[i].Pointer[at:]
+		}
+	}
+	return a.home(list,
+		[2]string{"/organic_matter", "/survey/organic_matter"}, [2]string{"/thatch_depth_mm", "/survey/thatch_depth"},
+		[2]string{"/thatch_change_mm_per_year", "/upkeep/trial/thatch_change_mm_per_year"}, [2]string{"", "/assumptions"})
+}
