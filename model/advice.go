@@ -20,11 +20,7 @@ func (a *appraiser) adviceReasons(r Recommendation, o OptionAppraisal, options [
 	if o.PackageReason != "" {
 		reasons = append(reasons, o.PackageReason)
 	}
-	present := options[find(options, Yardstick)].Forecast
-	horizon := len(present.Years)
-	reasons = append(reasons, fmt.Sprintf(
-		"Left to the present programme the green is expected to fall from %.1f months playable in year 1 to %.1f in year %d.",
-		present.Years[0].MonthsPlayable, present.Years[horizon-1].MonthsPlayable, horizon))
+	reasons = append(reasons, presentReason(options[find(options, Yardstick)].Forecast.Years))
 	if o.Option != Yardstick {
 		reasons = append(reasons, a.moneyReason(o))
 	}
@@ -34,6 +30,19 @@ func (a *appraiser) adviceReasons(r Recommendation, o OptionAppraisal, options [
 	}
 	reasons = append(reasons, o.Reasons...)
 	return reasons
+}
+
+// presentReason says where the present programme leads.
+func presentReason(years []ForecastYear) string {
+	first, last := years[0].MonthsPlayable, years[len(years)-1].MonthsPlayable
+	const alike = 0.1 // three days a year
+	switch {
+	case last < first-alike:
+		return fmt.Sprintf("Left to the present programme the green is expected to fall from %.1f months playable in year 1 to %.1f in year %d.", first, last, len(years))
+	case last > first+alike:
+		return fmt.Sprintf("Under the present programme the green is expected to mend from %.1f months playable in year 1 to %.1f in year %d.", first, last, len(years))
+	}
+	return fmt.Sprintf("Under the present programme the green is expected to stay at about %.1f months playable for %d years.", last, len(years))
 }
 
 // moneyReason reads the payback as a committee should: an option that does not
