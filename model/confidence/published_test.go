@@ -147,7 +147,7 @@ func normal(x, mean, deviation float64) float64 {
 }
 
 func TestNineActivities(t *testing.T) {
-	// Vignette "CPM and PERT": mean 31, sd 1.490712, P(T ≤ 30) 0.2511675, quantiles
+	// critpath (R package), vignette CPMandPERT: mean 31, sd 1.490712, P(T ≤ 30) 0.2511675, quantiles
 	// 30.21827 and 31.37767, all by the normal distribution and the rule of thumb.
 	// Every activity of the critical path is symmetric, so a likely weight of 6 gives
 	// the rule of thumb's variance exactly. The figures are printed to 7 digits.

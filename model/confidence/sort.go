@@ -9,7 +9,7 @@ import (
 const radixBits = 11
 
 // sortFloats sorts numbers, none of them NaN, with scratch of the same length. It
-// goes by digits of the bits, lowest first, and takes a quarter of the time of a
+// goes by digits of the bits, lowest first, and takes a third of the time of a
 // sort by comparison (BenchmarkSort): sorting is most of what a summary costs.
 // Few numbers are left to the standard library.
 func sortFloats(values, scratch []float64) {
