@@ -66,7 +66,8 @@ func TestBadAdditionsAreListedAtOnce(t *testing.T) {
 
 	terms = Terms{ProfessionalFees: []Addition{{Name: "Design", Pct: 5, TaxClass: StandardRated}}}
 	_, found = MakeBill(pricesAt(t, smallBook(), Likely), []Demand{{Item: "labour", Quantity: 1}}, terms)
-	wantFields(t, found, "/tax_rates") // the lines are exempt, the fee is not
+	wantFields(t, found, "/tax_rates")                 // the lines are exempt, the fee is not
+	billOf(t, pricesAt(t, smallBook(), Likely), terms) // no fee on nothing, and no rate needed
 }
 
 // HMRC, VAT Traders' Records manual, VATREC12010, with Notice 700 section 17.5

@@ -163,17 +163,17 @@ func (b *billBuilder) chargeVisits(i int, found *problems, demand Demand, priced
 		return
 	}
 	if least > amount {
-		working := fmt.Sprintf("%d visits at a minimum charge of %s each, less %s", visits, priced.minimumPerVisit.Format(), ofMinor(amount, b.prices.currency).Format())
+		working := fmt.Sprintf("%d × a minimum charge of %s a visit, less %s", visits, priced.minimumPerVisit.Format(), ofMinor(amount, b.prices.currency).Format())
 		b.topUp(found, demand.Section, demand.Item, priced, least-amount, working)
 	}
 }
 
 // chargeMinimums raises each item that has a minimum charge to it, in the order
-// in which the demands first name them.
+// in which the demands first name them. Once raised it is not under it any more.
 func (b *billBuilder) chargeMinimums(found *problems, demands []Demand) {
 	for _, demand := range demands {
 		order := b.orders[demand.Item]
-		if order == nil || order.section == noSection {
+		if order == nil {
 			continue
 		}
 		priced := b.prices.byItem[demand.Item]
@@ -181,13 +181,8 @@ func (b *billBuilder) chargeMinimums(found *problems, demands []Demand) {
 			working := fmt.Sprintf("minimum charge of %s, less %s", priced.minimum.Format(), ofMinor(order.charged, b.prices.currency).Format())
 			b.topUp(found, order.section, demand.Item, priced, least-order.charged, working)
 		}
-		order.section = noSection // once for each item
 	}
 }
-
-// noSection marks an item whose minimum charge has been dealt with; no section
-// is called so.
-const noSection = "\x00"
 
 // topUp enters a line that makes up the difference to a minimum charge, so that
 // quantity × rate is still the amount of every line.

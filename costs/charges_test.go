@@ -81,27 +81,34 @@ func TestQuantityBreaksAreReachedByTheWholeBill(t *testing.T) {
 
 // Worked by hand. Gravel 2 + 1 t × 30.00 = 90.00, raised by 60.00 to 150.00 in
 // the section that orders it last. Roller: 2 days in 2 visits, 180.00, raised
-// by 60.00 to 2 × 120.00; 3 days in 2 visits, 270.00, above it.
+// by 60.00 to 2 × 120.00; 3 days in 2 visits, 270.00, above it; 1 day, raised by
+// 30.00. What is not ordered is not charged.
 func TestMinimumChargesWorkedByHand(t *testing.T) {
 	bill := billOf(t, pricesAt(t, chargedBook(), Likely), Terms{TaxRates: []TaxRate{{StandardRated, 20}}},
 		Demand{Section: "Drains", Item: "gravel", Quantity: 2},
 		Demand{Section: "Drains", Item: "roller", Quantity: 2, Visits: 2},
 		Demand{Section: "Carpet", Item: "gravel", Quantity: 1},
 		Demand{Section: "Carpet", Item: "roller", Quantity: 3, Visits: 2},
+		Demand{Section: "Carpet", Item: "roller", Quantity: 1},            // one visit where none are stated
 		Demand{Section: "Carpet", Item: "roller", Quantity: 0, Visits: 5}) // no visit is made for nothing
 	want := strings.Join([]string{
 		"Drains|Gravel|2 t at 30.00 GBP = 60.00 GBP|",
 		"Drains|Roller|2 day at 90.00 GBP = 180.00 GBP|",
-		"Drains|Roller (to the minimum charge)|1 item at 60.00 GBP = 60.00 GBP|2 visits at a minimum charge of £120.00 each, less £180.00",
+		"Drains|Roller (to the minimum charge)|1 item at 60.00 GBP = 60.00 GBP|2 × a minimum charge of £120.00 a visit, less £180.00",
 		"Carpet|Gravel|1 t at 30.00 GBP = 30.00 GBP|",
 		"Carpet|Roller|3 day at 90.00 GBP = 270.00 GBP|",
+		"Carpet|Roller|1 day at 90.00 GBP = 90.00 GBP|",
+		"Carpet|Roller (to the minimum charge)|1 item at 30.00 GBP = 30.00 GBP|1 × a minimum charge of £120.00 a visit, less £90.00",
 		"Carpet|Gravel (to the minimum charge)|1 item at 60.00 GBP = 60.00 GBP|minimum charge of £150.00, less £90.00",
 	}, "\n")
 	if got := lines(bill); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
-	if !bill.Subtotal.Equal(money(t, "660.00", "GBP")) || !bill.Tax.Equal(money(t, "132.00", "GBP")) {
-		t.Errorf("subtotal %v, tax %v, want 660.00 and 132.00", bill.Subtotal, bill.Tax)
+	if !bill.Subtotal.Equal(money(t, "780.00", "GBP")) || !bill.Tax.Equal(money(t, "156.00", "GBP")) {
+		t.Errorf("subtotal %v, tax %v, want 780.00 and 156.00", bill.Subtotal, bill.Tax)
+	}
+	if none := billOf(t, pricesAt(t, chargedBook(), Likely), Terms{}, Demand{Item: "gravel", Quantity: 0}); len(none.Sections) != 0 {
+		t.Errorf("no gravel costs %v", none.Subtotal)
 	}
 }
 
@@ -116,8 +123,9 @@ func TestIndicesMultiplyEveryRateOnce(t *testing.T) {
 		own                      Indices
 		rate, broken, least, why string
 	}{
-		{Indices{}, "30.78", "27.70", "153.90", "north of the country"}, // 27.702
-		{own, "35.64", "32.08", "178.20", "an island"},                  // 32.076
+		{Indices{}, "30.78", "27.70", "153.90", "north of the country"},                                     // 27.702
+		{own, "35.64", "32.08", "178.20", "an island"},                                                      // 32.076
+		{Indices{Date: &PriceIndex{1, "quoted today"}}, "28.50", "25.65", "142.50", "north of the country"}, // × 0.95 alone
 	} {
 		prices, found := book.IndexedAt(Likely, c.own)
 		mustNot(t, found)

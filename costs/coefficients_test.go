@@ -217,6 +217,36 @@ func TestCoefficientsAreLinear(t *testing.T) {
 	})
 }
 
+// Gravel of 30.00 at a minimum charge of 150.00 costs 150.00 with tax at 20 % at
+// any price: the whole of it is held, and not only what made it up.
+func TestMinimumChargesAreHeldInDraws(t *testing.T) {
+	frame := timeline(t, 2, 3.5, 0)
+	c := frame.NewCoefficients([]string{"gravel"})
+	terms := Terms{TaxRates: []TaxRate{{StandardRated, 20}}}
+	number, err := c.AddBill(billOf(t, pricesAt(t, chargedBook(), Likely), terms, Demand{Item: "gravel", Quantity: 1}), terms)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, price := range []float64{20, 30, 45} {
+		if got := c.Capital(number, []float64{price}); math.Abs(got-180) > 1e-9 {
+			t.Errorf("at %v a tonne: %v, want 180", price, got)
+		}
+	}
+}
+
+// A share is rounded to 4 places, as the ledger rounds it: 0.00004 is nothing.
+func TestDrawnSharesAreTheLedgersShares(t *testing.T) {
+	frame := timeline(t, 1, 0, 0)
+	c := frame.NewCoefficients(nil)
+	if err := c.EnterShares(1, Income, [12]float64{0.00004, 0.00006}); err != nil { // October, November
+		t.Fatal(err)
+	}
+	worth := [12]float64{9: 1e6, 10: 1e6}
+	if got := c.NetPresentValue(nil, &worth); math.Abs(got-100) > 1e-6 {
+		t.Errorf("0.00004 and 0.00006 of a million: %v, want 0 and 100", got)
+	}
+}
+
 func TestFactorsArePriceLevelTimesDiscount(t *testing.T) {
 	frame := timeline(t, 3, 10, 5)
 	for year, got := range frame.Factors(Upkeep) {

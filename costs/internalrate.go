@@ -121,12 +121,7 @@ func roots(p polynomial) []float64 {
 	case 0:
 		return nil
 	case 1: // one root above zero: is it in the range?
-		denominator := denominatorAt(0)
-		atLow, atHigh := p.signAt(low, denominator), p.signAt(high, denominator)
-		if atLow == 0 {
-			return []float64{rateOf(low, 0)}
-		}
-		if atLow != atHigh {
+		if p.signAt(low, denominatorAt(0)) != p.signAt(high, denominatorAt(0)) {
 			search.refine(low, high, 0)
 		}
 		return search.rates
@@ -177,13 +172,11 @@ func halved(low, high *big.Int) (twiceLow, middle, twiceHigh *big.Int) {
 }
 
 // refine halves in on the one root above low and up to high. Low itself may be
-// another root, so only the sign at high is compared with.
+// another root, so only the sign at high is compared with. Where high is the
+// root, the sign there is nil, no other point has it, and the upper half is kept
+// each time; where low is the only one, the lower half.
 func (s *rootSearch) refine(low, high *big.Int, halvings uint) {
 	atHigh := s.p.signAt(high, denominatorAt(halvings))
-	if atHigh == 0 {
-		s.rates = append(s.rates, rateOf(high, halvings))
-		return
-	}
 	var middle *big.Int
 	for halvings < rateHalvings {
 		low, middle, high = halved(low, high)

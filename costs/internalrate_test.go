@@ -93,6 +93,7 @@ func TestInternalRatesOfMadeFlows(t *testing.T) {
 		{"just above the range", decimals("-1", "11.0001"), NoRate, nil},
 		{"both ends", decimals("1", "-11.01", "0.11"), SeveralRates, []float64{-99, 1000}},
 		{"a millionth apart", decimals("1", "-2.20000001", "1.210000011"), SeveralRates, []float64{10, 10.000001}},
+		{"a hair below nil", decimals("-100", "99.9999999999"), OneRate, []float64{0}},
 		{"in fractions of a penny", decimals("-0.0001", "0.0002"), OneRate, []float64{100}},
 	} {
 		found := ratesOf(t, c.flows)
@@ -104,6 +105,9 @@ func TestInternalRatesOfMadeFlows(t *testing.T) {
 		}
 		if !slices.Equal(found.RatesPct, c.rates) {
 			t.Errorf("%s: %v, want %v", c.name, found.RatesPct, c.rates)
+		}
+		if found.RatesPct[0] == 0 && math.Signbit(found.RatesPct[0]) {
+			t.Errorf("%s: minus nought per cent", c.name)
 		}
 	}
 }
