@@ -47,7 +47,7 @@ type harness struct {
 
 // engine answers both questions with one function.
 func engine(answer func(fakeCase) (any, error)) service.Engine {
-	return service.Engine{JudgeCondition: service.ComputeWith(answer), Appraise: service.ComputeWith(answer)}
+	return service.Engine{JudgeCondition: service.ComputeWith(answer), Appraise: service.ComputeWith(answer), Forecast: service.ComputeWith(answer)}
 }
 
 func echoName(c fakeCase) (any, error) { return map[string]any{"name": c.Green.Name}, nil }

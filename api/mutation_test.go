@@ -62,14 +62,17 @@ func TestMutatedCasesAreAnsweredProperly(t *testing.T) {
 	report(t, counts)
 }
 
-// trial sends one body to one of the two trials and checks the answer.
+// trials are the operations that take a case.
+var trials = []string{"/v1/trial-conditions", "/v1/trial-appraisals", "/v1/trial-forecasts"}
+
+// trial sends one body to one of the trials and checks the answer.
 func (h *harness) trial(number int, body []byte) (status int, err error) {
 	defer func() {
 		if panicked := recover(); panicked != nil {
 			err = fmt.Errorf("panic: %v", panicked)
 		}
 	}()
-	target := []string{"/v1/trial-conditions", "/v1/trial-appraisals"}[number/2%2]
+	target := trials[number/2%len(trials)]
 	r, w := jsonRequest(target, body), httptest.NewRecorder()
 	h.handler.ServeHTTP(w, r)
 	if w.Code >= 500 {
@@ -88,7 +91,7 @@ func (h *harness) trial(number int, body []byte) (status int, err error) {
 
 // soundChecked has no factor in common with the number of targets and workers,
 // so that every kind of answer is among those that are checked.
-const soundChecked = 51
+const soundChecked = 53
 
 // report logs how many cases got each answer. A run that sees no soundness, or
 // no refusal of each kind, has tested nothing.

@@ -63,6 +63,7 @@ var handlers = map[string]handler{
 	"getContractYAML":    (*Server).getContractYAML,
 	"postTrialCondition": (*Server).postTrialCondition,
 	"postTrialAppraisal": (*Server).postTrialAppraisal,
+	"postTrialForecast":  (*Server).postTrialForecast,
 }
 
 // New builds the server. It fails when the contract and the handlers differ.

@@ -63,7 +63,7 @@ func TestTheHandlerGetsTheCase(t *testing.T) {
 		return nil, fault.List{fault.New("/green/name", c.Green.Name, "seen by the engine", "none")}
 	}
 	h := newHarness(t, engine(refuse), nil)
-	for _, path := range []string{"/v1/trial-conditions", "/v1/trial-appraisals"} {
+	for _, path := range trials {
 		w := h.post(path, smallCase(t))
 		if got := w.Body.String(); !strings.Contains(got, `"value":"The lower green"`) {
 			t.Errorf("%s answered %s", path, got)
@@ -76,7 +76,7 @@ func TestTheHandlerGetsTheCase(t *testing.T) {
 func TestSeedCasesAreAnswered(t *testing.T) {
 	h := newHarness(t, service.ModelEngine(), nil)
 	for name, body := range seedCases(t) {
-		for _, path := range []string{"/v1/trial-conditions", "/v1/trial-appraisals"} {
+		for _, path := range trials {
 			if w := h.post(path, string(body)); w.Code != http.StatusOK {
 				t.Errorf("%s: %s answered %d: %s", name, path, w.Code, w.Body)
 			}
@@ -306,7 +306,7 @@ func TestNewRefusesHalfAConfig(t *testing.T) {
 func BenchmarkTrialRequest(b *testing.B) {
 	h := newHarness(b, service.ModelEngine(), func(c *api.Config) { c.Logger = discard() })
 	body := []byte(smallCase(b))
-	for _, path := range []string{"/v1/trial-conditions", "/v1/trial-appraisals"} {
+	for _, path := range trials {
 		b.Run(path, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {

@@ -75,20 +75,36 @@ func Appraise(c Case) (Appraisal, error) { return AppraiseWith(c, noKeeper{}) }
 // AppraiseWith is Appraise with a keeper of playability curves, for callers
 // with many cases.
 func AppraiseWith(c Case, keeper CurveKeeper) (Appraisal, error) {
-	resolved, resolveErr := Resolve(c)
 	var missing fault.List
 	if c.Money == nil {
 		missing.Add("/money", nil, "an appraisal needs the terms of money", "give the currency and the worth of a playable month of this green, January first")
 	}
-	if c.Survey.MonthsPlayable == nil {
-		missing.Add("/survey/months_playable", nil, "an appraisal needs the months playable", "record the closed days by month and cause, or give value_months")
-	}
-	report, judgeErr := resolved.judge()
-	if err := joinFaults(resolveErr, missing.Err(), judgeErr); err != nil {
+	a, err := newAppraiser(c, missing)
+	if err != nil {
 		return Appraisal{}, err
 	}
-	a := appraiser{Resolved: resolved, report: report}
 	return a.appraise(keeper)
+}
+
+// newAppraiser resolves a case and judges its green. It lists every fault of
+// the case at once, with those that the caller has found.
+func newAppraiser(c Case, found fault.List) (*appraiser, error) {
+	resolved, resolveErr := Resolve(c)
+	if c.Survey.MonthsPlayable == nil {
+		found.Add("/survey/months_playable", nil, "a forecast needs the months playable", "record the closed days by month and cause, or give value_months")
+	}
+	report, judgeErr := resolved.judge()
+	if err := joinFaults(resolveErr, found.Err(), judgeErr); err != nil {
+		return nil, err
+	}
+	a := &appraiser{Resolved: resolved, report: report}
+	diagnosis := report.Condition.Diagnosis
+	a.enabling = a.enablingWorks(causes{diagnosis.SurfaceShare, diagnosis.DischargeShare, diagnosis.OtherShare})
+	var err error
+	if a.programmes, err = a.buildProgrammes(); err != nil {
+		return nil, err
+	}
+	return a, nil
 }
 
 // appraiser holds what the options share while one case is appraised.
@@ -97,31 +113,19 @@ type appraiser struct {
 	report     ConditionReport
 	enabling   EnablingWorks
 	programmes programmes
-	purse      purse
+	purse      purse // only where the case has terms of money
 	scorer     condition.Scorer
 	play       play
 	present    []ageYear // the present programme, year by year
 }
 
 func (a *appraiser) appraise(keeper CurveKeeper) (Appraisal, error) {
-	diagnosis := a.report.Condition.Diagnosis
-	a.enabling = a.enablingWorks(causes{diagnosis.SurfaceShare, diagnosis.DischargeShare, diagnosis.OtherShare})
 	var err error
-	if a.programmes, err = a.buildProgrammes(); err != nil {
-		return Appraisal{}, err
-	}
 	if a.purse, err = a.openPurse(); err != nil {
 		return Appraisal{}, err
 	}
-	if err = a.openPlay(keeper); err != nil {
+	if err = a.openForecasts(keeper); err != nil {
 		return Appraisal{}, err
-	}
-	if a.present, err = a.ages(OptionAppraisal{Option: Yardstick}); err != nil {
-		return Appraisal{}, err
-	}
-	var bad fault.List
-	if a.scorer, bad = condition.NewScorer(*a.Case.Scales, condition.ParametersFrom(a.assumptions)); len(bad) > 0 {
-		return Appraisal{}, bad
 	}
 	out := Appraisal{
 		EngineVersion: EngineVersion,
@@ -152,6 +156,19 @@ func (a *appraiser) appraise(keeper CurveKeeper) (Appraisal, error) {
 		out.Options[i].dropPricedQuantities()
 	}
 	return out, nil
+}
+
+// openForecasts works out what the forecasts of all options share.
+func (a *appraiser) openForecasts(keeper CurveKeeper) error {
+	var bad fault.List
+	if a.scorer, bad = condition.NewScorer(*a.Case.Scales, condition.ParametersFrom(a.assumptions)); len(bad) > 0 {
+		return bad
+	}
+	err := a.openPlay(keeper)
+	if err == nil {
+		a.present, err = a.ages(OptionAppraisal{Option: Yardstick})
+	}
+	return err
 }
 
 // appraiseOption designs an option, places it in the calendar and forecasts

@@ -80,7 +80,7 @@ func (a *appraiser) ages(out OptionAppraisal) ([]ageYear, error) {
 		return nil, err
 	}
 	rates, p := a.ratesOf(out, path), water.ParametersFrom(a.assumptions)
-	ages := make([]ageYear, *a.Case.Money.HorizonYears+1)
+	ages := make([]ageYear, a.horizonYears()+1)
 	for age := range ages {
 		y := &ages[age]
 		y.thatch, y.organic, y.grass = path.at(age)
@@ -143,7 +143,7 @@ type forecastInput struct {
 func (a *appraiser) forecastInput(out OptionAppraisal, ages []ageYear) forecastInput {
 	in := forecastInput{
 		firstMonth:   a.Case.Available.FirstMonth,
-		horizonYears: *a.Case.Money.HorizonYears,
+		horizonYears: a.horizonYears(),
 		other:        a.report.LostDays,
 		before:       a.present,
 		ages:         ages,

@@ -91,7 +91,7 @@ func (m *MoneyTerms) fillTerms(set assumption.Set, faults *fault.List) {
 		m.Basis = Real
 	}
 	if m.HorizonYears == nil {
-		years := int(set.Likely("horizon_years"))
+		years := usualHorizonYears(set)
 		m.HorizonYears = &years
 	}
 	if m.InflationPct == nil {

@@ -131,7 +131,7 @@ func deeper(r sward.Removal, areaPct, depthMM float64) sward.Removal {
 // follow takes a sward through the horizon under one programme.
 func (a *appraiser) follow(start sward.State, c aeration.Calendar, wetness, multiplier float64) (swardPath, error) {
 	turf := sward.TurfParametersFrom(a.assumptions)
-	years := make([]sward.Year, *a.Case.Money.HorizonYears+1)
+	years := make([]sward.Year, a.horizonYears()+1)
 	for i := range years {
 		years[i] = a.swardYear(c, wetness, multiplier)
 	}

@@ -19,6 +19,9 @@ func ModelEngine() Engine {
 		Appraise: ComputeWith(func(c model.Case) (model.Appraisal, error) {
 			return model.AppraiseWith(c, processCurves())
 		}),
+		Forecast: ComputeWith(func(c model.Case) (model.ForecastReport, error) {
+			return model.Forecasts(c, processCurves())
+		}),
 	}
 }
 

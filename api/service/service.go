@@ -34,6 +34,7 @@ func ComputeWith[C, R any](answer func(C) (R, error)) Compute {
 type Engine struct {
 	JudgeCondition Compute
 	Appraise       Compute
+	Forecast       Compute
 }
 
 // Service answers questions about cases. It is safe for concurrent use.
@@ -44,7 +45,7 @@ type Service struct {
 
 // New joins the contract to the model.
 func New(engine Engine) (*Service, error) {
-	if engine.JudgeCondition == nil || engine.Appraise == nil {
+	if engine.JudgeCondition == nil || engine.Appraise == nil || engine.Forecast == nil {
 		return nil, errors.New("the service needs every function of its engine")
 	}
 	doc, err := openapi.Load()
@@ -70,6 +71,11 @@ func (s *Service) JudgeCondition(ctx context.Context, document contract.Document
 // Appraise compares the options for the case's green.
 func (s *Service) Appraise(ctx context.Context, document contract.Document) (any, error) {
 	return s.compute(ctx, s.engine.Appraise, document)
+}
+
+// Forecast follows the case's green through the years under every option.
+func (s *Service) Forecast(ctx context.Context, document contract.Document) (any, error) {
+	return s.compute(ctx, s.engine.Forecast, document)
 }
 
 // compute runs one computation, unless the caller has already gone. The model is

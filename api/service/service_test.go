@@ -116,6 +116,7 @@ func TestAnswersComeFromTheEngine(t *testing.T) {
 		Appraise: service.ComputeWith(func(c someCase) (string, error) {
 			return "", fault.List{fault.New("/title", c.Title, "is dull", "think again")}
 		}),
+		Forecast: service.ComputeWith(func(c someCase) (string, error) { return "forecast of " + c.Title, nil }),
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -131,6 +132,10 @@ func TestAnswersComeFromTheEngine(t *testing.T) {
 	report, err := svc.JudgeCondition(t.Context(), document)
 	if want := "condition of A small invented case: every part of the document once"; err != nil || report != want {
 		t.Errorf("got %v, %v, want %q", report, err, want)
+	}
+	forecast, err := svc.Forecast(t.Context(), document)
+	if want := "forecast of A small invented case: every part of the document once"; err != nil || forecast != want {
+		t.Errorf("got %v, %v, want %q", forecast, err, want)
 	}
 	if _, err := svc.Appraise(t.Context(), document); service.KindOf(err) != service.Faulty {
 		t.Errorf("got %v, want the model's fault", err)

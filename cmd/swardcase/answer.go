@@ -13,39 +13,69 @@ import (
 	"swardcase/api/service"
 )
 
-// answerCommand makes a command that reads one case, asks the service one
-// question of it, and prints the answer as text or as JSON.
+// answer describes a command that reads one case, asks the service one question
+// of it and prints what comes back.
+type answer[R any] struct {
+	name, summary, detail string
+	ask                   func(*service.Service, context.Context, contract.Document) (any, error)
+	text                  func(R) string
+	csv                   func(R) (string, error) // nil where the answer is no table
+}
+
+// answerCommand makes a command whose answer is printed as text or as JSON.
 func answerCommand[R any](name, summary, detail string,
 	ask func(*service.Service, context.Context, contract.Document) (any, error), text func(R) string,
 ) command {
+	return answer[R]{name: name, summary: summary, detail: detail, ask: ask, text: text}.command()
+}
+
+func (a answer[R]) command() command {
+	formats := []string{"text", "json"}
+	if a.csv != nil {
+		formats = append(formats, "csv")
+	}
 	return command{
-		name: name, arguments: "CASE.json", summary: summary, detail: detail,
+		name: a.name, arguments: "CASE.json", summary: a.summary, detail: a.detail,
 		define: func(flags *flag.FlagSet) action {
-			format := flags.String("format", "text", "print as `FORMAT`: text or json")
+			format := flags.String("format", "text", "print as `FORMAT`: "+strings.Join(formats, " or "))
 			return func(ctx context.Context, p *process, arguments []string) error {
-				if err := oneOf(name, "format", *format, "text", "json"); err != nil {
+				if err := oneOf(a.name, "format", *format, formats...); err != nil {
 					return err
 				}
 				svc, err := service.New(service.ModelEngine())
 				if err != nil {
 					return err
 				}
-				document, err := p.readCase(svc, name, arguments)
+				document, err := p.readCase(svc, a.name, arguments)
 				if err != nil {
 					return err
 				}
-				answer, err := service.As[R](ask(svc, ctx, document))
+				given, err := service.As[R](a.ask(svc, ctx, document))
 				if err != nil {
 					return err
 				}
-				if *format == "json" {
-					return printJSON(p.stdout, answer)
-				}
-				_, err = io.WriteString(p.stdout, text(answer))
-				return err
+				return a.print(p.stdout, *format, given)
 			}
 		},
 	}
+}
+
+func (a answer[R]) print(w io.Writer, format string, given R) error {
+	var text string
+	var err error
+	switch format {
+	case "json":
+		return printJSON(w, given)
+	case "csv":
+		text, err = a.csv(given)
+	default:
+		text = a.text(given)
+	}
+	if err != nil {
+		return err
+	}
+	_, err = io.WriteString(w, text)
+	return err
 }
 
 // oneOf refuses a flag's value that is not among the allowed ones.

@@ -28,6 +28,7 @@ func TestTextsThatPeopleRead(t *testing.T) {
 	tests := map[string][]string{
 		"demo.txt":               {"demo", "--once"},
 		"condition_green_14.txt": {"condition", "demo/green_14.json"},
+		"forecast_green_11.txt":  {"forecast", "demo/green_11.json"},
 		"help.txt":               {"help"},
 	}
 	for name, args := range tests {
@@ -57,7 +58,7 @@ func TestTextsThatPeopleRead(t *testing.T) {
 func TestEveryLineFitsThePage(t *testing.T) {
 	lines := [][]string{{"demo", "--once"}, {"assumptions"}, {"climates"}, {"help"}}
 	for _, name := range []string{"green_04", "green_11", "green_14"} {
-		lines = append(lines, []string{"condition", "demo/" + name + ".json"}, []string{"appraise", "demo/" + name + ".json"})
+		lines = append(lines, []string{"condition", "demo/" + name + ".json"}, []string{"appraise", "demo/" + name + ".json"}, []string{"forecast", "demo/" + name + ".json"})
 	}
 	for _, c := range commands {
 		lines = append(lines, []string{c.name, "--help"}, []string{"help", c.name})
