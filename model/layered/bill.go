@@ -60,7 +60,7 @@ func (b *bill) preliminaries() {
 		surveys = 1
 	}
 	b.add(Preliminaries, "level_survey", "Record levels before stripping, and check them when finished", "item", surveys, "before and after, or once for drains alone")
-	b.add(Preliminaries, "haul_route_protection", "Protect the route for machines", "m2", b.haulRouteM2, "{} m × {} m", p.HaulRouteM, p.HaulRouteWidthM)
+	b.add(Preliminaries, "haul_route_protection", "Protect the route for machines", "m2", b.haulRouteM2, "{} m × {} m", b.haulRouteM, p.HaulRouteWidthM)
 	b.add(Preliminaries, "haul_route_repair", "Repair the route for machines", "m2", b.haulRouteM2*p.HaulRouteRepairPct/100,
 		"{} m² × {} %", b.haulRouteM2, p.HaulRouteRepairPct)
 	if b.digs() {

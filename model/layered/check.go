@@ -75,6 +75,7 @@ func (in *Input) checkPlace(c checker) {
 			"measure the perimeter and the area again")
 	}
 	c.pointed("/surrounds_m2", in.SurroundsM2, 0, 6000, "m2")
+	c.pointed("/haul_route_m", in.HaulRouteM, 0, 3000, "m")
 	if in.Sprinklers != nil {
 		c.number("/sprinklers", float64(*in.Sprinklers), 0, 100, "sprinklers")
 	}
@@ -114,6 +115,11 @@ func (d *Drains) check(c checker) {
 	c.number("/drains/edge_m", d.EdgeM, 0, 1000, "m")
 	c.number("/drains/lateral_spacing_m", d.LateralSpacingM, 0.25, 10, "m")
 	c.number("/drains/laterals", float64(d.Laterals), 0, 2000, "laterals")
+	c.optional("/drains/trench_width_mm", d.TrenchWidthMM, 50, 600, "mm, or 0 for the usual width")
+	c.number("/drains/main_deepened_mm", d.MainDeepenedMM, 0, 2000, "mm")
+	c.number("/drains/lateral_deepened_mm", d.LateralDeepenedMM, 0, 2000, "mm")
+	c.number("/drains/edge_deepened_mm", d.EdgeDeepenedMM, 0, 2000, "mm")
+	c.number("/drains/exit_depth_mm", d.ExitDepthMM, 0, 5000, "mm")
 	for _, pipe := range []struct {
 		pointer string
 		mm      float64

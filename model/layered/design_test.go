@@ -322,3 +322,52 @@ func BenchmarkDesign(b *testing.B) {
 		})
 	}
 }
+
+// A pipe 110 mm across with 25 mm of gravel at each side takes a trench 160 mm
+// wide. Dug 120 mm deeper to find its fall over 40 m, it takes 0.768 m³ more out
+// of the ground and as much more gravel in; at 300 mm wide, 1.44 m³.
+func TestTrenchesDugDeeperTakeMoreGravel(t *testing.T) {
+	trench := func(change func(*layered.Drains)) layered.Trench {
+		in := invented(layered.LayeredRebuild, "", layered.Seed)
+		in.Drains = &layered.Drains{Source: layered.Outline, MainM: 30, LateralM: 40, LateralSpacingM: 5, Laterals: 4, MainPipeMM: 100}
+		change(in.Drains)
+		for _, trench := range mustDesign(t, in).Trenches {
+			if trench.Kind == layered.LateralTrench {
+				return trench
+			}
+		}
+		t.Fatal("no laterals")
+		return layered.Trench{}
+	}
+	plain := trench(func(*layered.Drains) {})
+	deeper := trench(func(d *layered.Drains) { d.LateralDeepenedMM = 120 })
+	near(t, "dug", deeper.TrenchM3-plain.TrenchM3, 0.768, 1e-9)
+	near(t, "gravel", deeper.GravelM3-plain.GravelM3, 0.768, 1e-9)
+	wide := trench(func(d *layered.Drains) { d.TrenchWidthMM = 300 })
+	both := trench(func(d *layered.Drains) { d.TrenchWidthMM, d.LateralDeepenedMM = 300, 120 })
+	near(t, "dug when wide", both.TrenchM3-wide.TrenchM3, 1.44, 1e-9)
+}
+
+// The main leaves at 700 mm below the formation, which lies 460 mm below the
+// surface, and 12 m of outfall run fall 60 mm: 1.22 m in all.
+func TestTheOutfallMustLieBelowTheDrawnMain(t *testing.T) {
+	in := invented(layered.LayeredRebuild, "", layered.Seed)
+	in.Drains = &layered.Drains{Source: layered.Outline, MainM: 30, LateralM: 111, OutfallM: 12, LateralSpacingM: 5, Laterals: 11, ExitDepthMM: 700}
+	in.Outfall.FallM = at(1.23)
+	if got := codes(mustDesign(t, in).Infeasible); slices.Contains(got, "outfall_too_shallow") {
+		t.Errorf("an outfall 1.23 m down was refused: %v", got)
+	}
+	in.Outfall.FallM = at(1.21)
+	if got := codes(mustDesign(t, in).Infeasible); !slices.Contains(got, "outfall_too_shallow") {
+		t.Errorf("an outfall 1.21 m down was accepted: %v", got)
+	}
+}
+
+func TestTheRouteForMachinesMayBeStated(t *testing.T) {
+	in := invented(layered.LayeredRebuild, "", layered.Seed)
+	usual := mustDesign(t, in).HaulRouteM2
+	in.HaulRouteM = at(250)
+	if got := mustDesign(t, in).HaulRouteM2; got != 2.5*usual {
+		t.Errorf("250 m of route are %g m², and the usual 100 m %g m²", got, usual)
+	}
+}

@@ -24,6 +24,16 @@ type Drains struct {
 	Laterals        int         `json:"laterals"`        // how many, for junctions and end caps
 	MainPipeMM      float64     `json:"main_pipe_mm"`    // nominal bore, 100 or 150
 	OutfallPipeMM   float64     `json:"outfall_pipe_mm"` // nominal bore, 100 or 150
+
+	// What a drawn layout says of the trenches, zero where nothing is drawn: a
+	// stated width, 0 for the usual; how much deeper than usual the trenches of a
+	// kind are dug on average, to give their drains a fall; and the depth of the
+	// main below the formation where it leaves the green, 0 for its mean depth.
+	TrenchWidthMM     float64 `json:"trench_width_mm"`
+	MainDeepenedMM    float64 `json:"main_deepened_mm"`
+	LateralDeepenedMM float64 `json:"lateral_deepened_mm"`
+	EdgeDeepenedMM    float64 `json:"edge_deepened_mm"`
+	ExitDepthMM       float64 `json:"exit_depth_mm"`
 }
 
 // Total is the length of all runs in m.

@@ -83,6 +83,7 @@ type Input struct {
 	AreaM2      float64  `json:"area_m2"`     // 50 to 3000
 	PerimeterM  float64  `json:"perimeter_m"` // 25 to 500, no less than a circle of that area has
 	SurroundsM2 *float64 `json:"surrounds_m2,omitempty"`
+	HaulRouteM  *float64 `json:"haul_route_m,omitempty"` // over turf, for machines
 
 	LayerDepths *LayerDepths `json:"layer_depths,omitempty"` // layered rebuild
 	TopDepthMM  *float64     `json:"top_depth_mm,omitempty"` // top_and_drains, 25 to 300
@@ -112,15 +113,15 @@ type LayerDepths struct {
 
 // Slits describes slit drains; a zero takes the default.
 type Slits struct {
-	SpacingM float64 `json:"spacing_m"` // centre to centre; 0: from the soil, or the default
-	DepthMM  float64 `json:"depth_mm"`  // below the finished surface
-	WidthMM  float64 `json:"width_mm"`
+	SpacingM float64 `json:"spacing_m,omitempty"` // centre to centre; 0: from the soil, or the default
+	DepthMM  float64 `json:"depth_mm,omitempty"`  // below the finished surface
+	WidthMM  float64 `json:"width_mm,omitempty"`
 	// BackfillTopMM is how far below the finished surface the sand of the slit
 	// ends. Nil: under the turf, or where it laps into the new top.
 	BackfillTopMM *float64 `json:"backfill_top_mm,omitempty"`
 	// BackfillBroken is true when soil, fabric or a finer sand lies between the
 	// backfill and the sand above it.
-	BackfillBroken bool `json:"backfill_broken"`
+	BackfillBroken bool `json:"backfill_broken,omitempty"`
 }
 
 // NativeSoil is the ground under and around the slits.

@@ -59,11 +59,11 @@ func (s *scheme) outfallReasons(d *Design, add func(string, string, ...float64))
 // leastOutfallFallM is how far the outfall's water must lie below the lowest
 // edge of the green: the floor of the main where it leaves, and the least fall
 // over the outfall run. The formation follows the surface, so the main needs no
-// more than its own depth at the low edge.
+// more than its own depth at the low edge, unless it is drawn deeper there.
 func (s *scheme) leastOutfallFallM(trenches []Trench) float64 {
-	deepest := 0.0
+	deepest := s.drains.ExitDepthMM
 	for _, t := range trenches {
-		if t.Kind == MainTrench {
+		if t.Kind == MainTrench && deepest == 0 {
 			deepest = t.DepthMM
 		}
 	}

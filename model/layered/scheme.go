@@ -25,7 +25,7 @@ type scheme struct {
 	slits  *Slit
 	drains *Drains
 
-	surroundsM2, haulRouteM2, temporaryM2 float64
+	surroundsM2, haulRouteM, haulRouteM2, temporaryM2 float64
 }
 
 // newScheme resolves an input that has been checked.
@@ -164,7 +164,11 @@ func (s *scheme) resolvePlace() {
 	if in.SurroundsM2 != nil {
 		s.surroundsM2 = *in.SurroundsM2
 	}
-	s.haulRouteM2 = p.HaulRouteM * p.HaulRouteWidthM
+	s.haulRouteM = p.HaulRouteM
+	if in.HaulRouteM != nil {
+		s.haulRouteM = *in.HaulRouteM
+	}
+	s.haulRouteM2 = s.haulRouteM * p.HaulRouteWidthM
 	if !in.TemporaryGreen.Ready {
 		s.temporaryM2 = orDefault(in.TemporaryGreen.AreaM2, p.TemporaryGreenM2)
 	}

@@ -75,11 +75,12 @@ func (s *scheme) trenches() []Trench {
 	if s.slits != nil {
 		return append(list, s.slitTrenches()...)
 	}
-	list = append(list,
-		s.trench(MainTrench, d.MainM, p.trenchWidthMM(d.MainPipeMM), d.MainPipeMM, fill{gravelMM: p.trenchDepthMM(d.MainPipeMM)}),
-		s.trench(LateralTrench, d.LateralM, p.trenchWidthMM(100), 100, fill{gravelMM: p.trenchDepthMM(100)}))
+	dug := func(kind TrenchKind, lengthM, pipeMM, deepenedMM float64) Trench {
+		return s.trench(kind, lengthM, s.trenchWidthMM(pipeMM), pipeMM, fill{gravelMM: p.trenchDepthMM(pipeMM) + deepenedMM})
+	}
+	list = append(list, dug(MainTrench, d.MainM, d.MainPipeMM, d.MainDeepenedMM), dug(LateralTrench, d.LateralM, 100, d.LateralDeepenedMM))
 	if d.EdgeM > 0 {
-		list = append(list, s.trench(EdgeTrench, d.EdgeM, p.trenchWidthMM(100), 100, fill{gravelMM: p.trenchDepthMM(100)}))
+		list = append(list, dug(EdgeTrench, d.EdgeM, 100, d.EdgeDeepenedMM))
 	}
 	return list
 }
@@ -88,9 +89,10 @@ func (s *scheme) trenches() []Trench {
 // Builders Association of America 2017, practice under the 2004 recommendations).
 const pipeRoomMM = 25
 
-// trenchWidthMM is the usual width, or the pipe with room at both sides.
-func (p *Parameters) trenchWidthMM(pipeMM float64) float64 {
-	return max(p.TrenchWidthMM, p.pipeOutsideMM(pipeMM)+2*pipeRoomMM)
+// trenchWidthMM is the stated or the usual width, or the pipe with room at both
+// sides.
+func (s *scheme) trenchWidthMM(pipeMM float64) float64 {
+	return max(orDefault(s.drains.TrenchWidthMM, s.p.TrenchWidthMM), s.p.pipeOutsideMM(pipeMM)+2*pipeRoomMM)
 }
 
 // trenchDepthMM is the usual depth, or the pipe with room above and below.
@@ -121,12 +123,13 @@ func (s *scheme) slitTrenches() []Trench {
 	}
 	collector := f
 	collector.gravelMM = max(f.gravelMM, s.p.pipeOutsideMM(d.MainPipeMM)+2*pipeRoomMM)
+	deeper := func(f fill, byMM float64) fill { f.gravelMM += byMM; return f }
 	list := []Trench{
-		s.trench(MainTrench, d.MainM, s.p.trenchWidthMM(d.MainPipeMM), d.MainPipeMM, collector),
-		s.trench(SlitTrench, d.LateralM, slit.WidthMM, slit.PipeMM, f),
+		s.trench(MainTrench, d.MainM, s.trenchWidthMM(d.MainPipeMM), d.MainPipeMM, deeper(collector, d.MainDeepenedMM)),
+		s.trench(SlitTrench, d.LateralM, slit.WidthMM, slit.PipeMM, deeper(f, d.LateralDeepenedMM)),
 	}
 	if d.EdgeM > 0 {
-		list = append(list, s.trench(EdgeTrench, d.EdgeM, s.p.trenchWidthMM(100), 100, collector))
+		list = append(list, s.trench(EdgeTrench, d.EdgeM, s.trenchWidthMM(100), 100, deeper(collector, d.EdgeDeepenedMM)))
 	}
 	return list
 }

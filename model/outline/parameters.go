@@ -16,6 +16,7 @@ type Parameters struct {
 	FormationDepthMM    float64 // below the finished surface
 	PipeMPerTrenchM3    float64 // pipe that costs as much as a cubic metre of trench
 	PlaneResidualMM     float64 // standard deviation above which a plane is doubted
+	SpotLevelErrorMM    float64 // standard error of one measured level
 	HoleableEdgeM       float64
 	HoleableSlopePct    float64
 	DesignRateMMPerH    float64
@@ -42,6 +43,7 @@ func ParametersFrom(set assumption.Set) Parameters {
 		FormationDepthMM:    set.Likely("layout_formation_depth_mm"),
 		PipeMPerTrenchM3:    set.Likely("layout_pipe_m_per_trench_m3"),
 		PlaneResidualMM:     set.Likely("plane_residual_limit_mm"),
+		SpotLevelErrorMM:    set.Likely("spot_level_error_mm"),
 		HoleableEdgeM:       set.Likely("holeable_edge_distance_m"),
 		HoleableSlopePct:    set.Likely("holeable_greatest_slope_pct"),
 		DesignRateMMPerH:    set.Likely("drain_design_rate_mm_per_h"),

@@ -67,8 +67,8 @@ func (s *Shape) DrawPlan(layout *Layout, plane *Plane, title string) string {
 		p.run(&layout.Runs[i])
 	}
 	p.spots()
-	p.label()
 	p.compass(plane)
+	p.label()
 	p.foot()
 	p.table()
 	p.out.WriteString("</svg>\n")

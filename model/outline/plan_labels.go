@@ -158,6 +158,7 @@ func (p *plan) compass(plane *Plane) {
 	if plane == nil || plane.FallBearingDeg == nil {
 		return
 	}
+	p.labels = append(p.labels, box{p.plot.left + 30, p.plot.top, p.plot.left + 46, p.plot.top + 24})
 	p.pointer(orb.Point{p.plot.left + 34, p.plot.top + 12}, p.shape.direction(*plane.FallBearingDeg),
 		fmt.Sprintf("falls %.1f %%", plane.FallPct))
 }
