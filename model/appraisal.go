@@ -36,6 +36,9 @@ type OptionAppraisal struct {
 	// PackageReason why that one.
 	Package       string `json:"package,omitempty"`
 	PackageReason string `json:"package_reason,omitempty"`
+	// Drains says where the design's drains come from; empty for options without
+	// works.
+	Drains DrainChoice `json:"drains"`
 	// Design and Timeline are null for options without works. The design's
 	// quantities stand priced in the bill of the works, and only there.
 	Design   *layered.Design `json:"design"`
@@ -104,7 +107,7 @@ func newAppraiser(c Case, found fault.List) (*appraiser, error) {
 	if a.programmes, err = a.buildProgrammes(); err != nil {
 		return nil, err
 	}
-	return a, nil
+	return a, a.draw()
 }
 
 // appraiser holds what the options share while one case is appraised.
@@ -117,6 +120,7 @@ type appraiser struct {
 	scorer     condition.Scorer
 	play       play
 	present    []ageYear // the present programme, year by year
+	drawn      *drawn    // nil without an outline
 }
 
 func (a *appraiser) appraise(keeper CurveKeeper) (Appraisal, error) {

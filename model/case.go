@@ -1,6 +1,7 @@
 // Package model is the business case for a sward: what is known of one green
-// (a Case), how bad it is (JudgeCondition), what each option would take and
-// give, and which one the evidence favours (Appraise).
+// (a Case), how bad it is (JudgeCondition), what the works would be built as
+// (DesignWorks), what each option would take and give, and which one the
+// evidence favours (Appraise).
 //
 // Everything here is a pure function of the case: no clock, no random source,
 // no store and no network. The same resolved case and the same engine version
@@ -17,13 +18,15 @@ import (
 	"swardcase/model/assumption"
 	"swardcase/model/climate"
 	"swardcase/model/condition"
+	"swardcase/model/layered"
+	"swardcase/model/outline"
 	"swardcase/model/survey"
 )
 
 // EngineVersion names the computation. It rises whenever the same case would
 // give another result, so that a stored result can be told from a changed
 // engine; a golden test holds it to that.
-const EngineVersion = "3"
+const EngineVersion = "4"
 
 // CaseFormat is the version of the case document that this engine writes.
 // Older formats stay readable.
@@ -33,18 +36,20 @@ const CaseFormat = 1
 // The contract (schema Case) bounds each field; Resolve checks what the
 // contract cannot and writes every default in.
 type Case struct {
-	CaseFormat   int                   `json:"case_format"`
-	Title        string                `json:"title,omitempty"`
-	Site         Site                  `json:"site"`
-	Green        Green                 `json:"green"`
-	Survey       survey.Survey         `json:"survey"`
-	Upkeep       Upkeep                `json:"upkeep,omitzero"`
-	Requirements Requirements          `json:"requirements,omitzero"`
-	Available    *Available            `json:"available,omitempty"`
-	Choices      Choices               `json:"choices,omitzero"`
-	Money        *MoneyTerms           `json:"money,omitempty"`
-	Scales       *condition.Scales     `json:"scales,omitempty"`
-	Assumptions  []assumption.Override `json:"assumptions,omitempty"`
+	CaseFormat   int           `json:"case_format"`
+	Title        string        `json:"title,omitempty"`
+	Site         Site          `json:"site"`
+	Green        Green         `json:"green"`
+	Survey       survey.Survey `json:"survey"`
+	Upkeep       Upkeep        `json:"upkeep,omitzero"`
+	Requirements Requirements  `json:"requirements,omitzero"`
+	Available    *Available    `json:"available,omitempty"`
+	Choices      Choices       `json:"choices,omitzero"`
+	Money        *MoneyTerms   `json:"money,omitempty"`
+	// Materials are laboratory results of the gravel, blinding and root zone.
+	Materials   *layered.MaterialSamples `json:"materials,omitempty"`
+	Scales      *condition.Scales        `json:"scales,omitempty"`
+	Assumptions []assumption.Override    `json:"assumptions,omitempty"`
 }
 
 // Site is where the course lies.
@@ -105,10 +110,17 @@ type Available struct {
 // Choices are the consultant's decisions and expectations, where they differ
 // from the defaults.
 type Choices struct {
-	PartialRenovationPackage string        `json:"partial_renovation_package,omitempty"`
-	PartialRenovationDepthMM *float64      `json:"partial_renovation_depth_mm,omitempty"`
-	SupplierTurfSoil         string        `json:"supplier_turf_soil,omitempty"`
-	Expectations             []Expectation `json:"expectations,omitempty"`
+	PartialRenovationPackage string   `json:"partial_renovation_package,omitempty"`
+	PartialRenovationDepthMM *float64 `json:"partial_renovation_depth_mm,omitempty"`
+	SupplierTurfSoil         string   `json:"supplier_turf_soil,omitempty"`
+	// CutThicknessMM is the thickness at which the turf is lifted: a thin cut
+	// leaves most of the thatch behind.
+	CutThicknessMM *float64             `json:"cut_thickness_mm,omitempty"`
+	LayerDepths    *layered.LayerDepths `json:"layer_depths,omitempty"`
+	Slits          *layered.Slits       `json:"slits,omitempty"`
+	// Drains need an outline to be drawn in.
+	Drains       *outline.Options `json:"drains,omitempty"`
+	Expectations []Expectation    `json:"expectations,omitempty"`
 }
 
 // Expectation is what the consultant expects of one option. It overrides the

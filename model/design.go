@@ -16,10 +16,18 @@ func (a *appraiser) design(out *OptionAppraisal) error {
 		out.Package, out.PackageReason = a.renovationPackage()
 	}
 	p := layered.ParametersFrom(a.assumptions)
+	var drains *layered.Drains
 	designAt := func(month time.Month) (layered.Design, error) {
-		design, bad := layered.NewDesign(a.layeredInput(*out, month), p)
+		in := a.layeredInput(*out, month)
+		in.Drains = drains
+		design, bad := layered.NewDesign(in, p)
 		return design, a.home(bad, designHomes...).Err()
 	}
+	plain, err := designAt(a.Case.Available.FirstMonth.Month)
+	if err != nil {
+		return err
+	}
+	drains = a.drainsFor(out, plain)
 	weeksFrom := func(month time.Month) (float64, error) {
 		design, err := designAt(month)
 		return design.Programme.Weeks.Likely, err
@@ -53,6 +61,9 @@ func (a *appraiser) renovationPackage() (name, reason string) {
 	if chosen := a.Case.Choices.PartialRenovationPackage; chosen != "" {
 		return chosen, "Chosen in the case."
 	}
+	if !a.Case.hasSurvey() {
+		return string(layered.TopAndDrains), "Nothing was surveyed, so that the fullest package is designed; choose one in the case."
+	}
 	advised := a.report.Condition.Diagnosis.Renovation
 	return string(advised.RecommendedPackage), strings.Join(advised.Reasons, " ")
 }
@@ -67,6 +78,9 @@ func (a *appraiser) layeredInput(out OptionAppraisal, month time.Month) layered.
 		AreaM2:           green.AreaM2,
 		PerimeterM:       green.PerimeterM,
 		SurroundsM2:      green.SurroundsM2,
+		HaulRouteM:       green.HaulRouteM,
+		Sprinklers:       green.Sprinklers,
+		LayerDepths:      a.Case.Choices.LayerDepths,
 		Soil:             a.nativeSoil(),
 		Outfall:          layered.Outfall{State: layered.OutfallState(green.Outfall.State), DistanceM: green.Outfall.DistanceM, FallM: green.Outfall.FallM},
 		Turf:             layered.Turf{ThatchDepthMM: valueOr(a.report.Survey.ThatchDepth.Value, 0), HoldsTogether: layered.Known(green.Turf.HoldsTogether)},
@@ -76,6 +90,10 @@ func (a *appraiser) layeredInput(out OptionAppraisal, month time.Month) layered.
 		OwnLabourHPerWk:  available.OwnLabourHPerWeek,
 		TemporaryGreen:   layered.TemporaryGreen{Ready: available.TemporaryGreen},
 		StartMonth:       int(month),
+	}
+	in.Turf.CutThicknessMM = valueOr(a.Case.Choices.CutThicknessMM, 0)
+	if slits := a.Case.Choices.Slits; slits != nil {
+		in.Slits = *slits
 	}
 	if out.Package == string(layered.TopAndDrains) {
 		in.TopDepthMM = a.Case.Choices.PartialRenovationDepthMM
@@ -119,6 +137,12 @@ var designHomes = [][2]string{
 	{"/area_m2", "/green/area_m2"},
 	{"/perimeter_m", "/green/perimeter_m"},
 	{"/surrounds_m2", "/green/surrounds_m2"},
+	{"/haul_route_m", "/green/haul_route_m"},
+	{"/sprinklers", "/green/sprinklers"},
+	{"/layer_depths", "/choices/layer_depths"},
+	{"/slits", "/choices/slits"},
+	{"/turf/cut_thickness_mm", "/choices/cut_thickness_mm"},
+	{"/drains", "/choices/drains"},
 	{"/outfall", "/green/outfall"},
 	{"/soil", "/green/soil_layers"},
 	{"/turf/thatch_depth_mm", "/survey/thatch_depth"},

@@ -1,15 +1,25 @@
 package model
 
+import "swardcase/model/outline"
+
 // Green is the green itself: its size, what lies below it, and what lies
 // around it.
 type Green struct {
-	Name       string  `json:"name"`
-	AreaM2     float64 `json:"area_m2"`
-	PerimeterM float64 `json:"perimeter_m"`
-	AgeYears   float64 `json:"age_years"`
+	Name string `json:"name"`
+	// AreaM2 and PerimeterM may be left out (zero) where there is an outline: it
+	// is then measured, and stated figures are held to it.
+	AreaM2     float64          `json:"area_m2,omitempty"`
+	PerimeterM float64          `json:"perimeter_m,omitempty"`
+	Outline    *outline.Outline `json:"outline,omitempty"`
+	AgeYears   float64          `json:"age_years"`
 	// SurroundsM2 is the collar, apron and surrounds that works disturb; left
 	// out, a share of the green's own area is taken.
-	SurroundsM2  *float64       `json:"surrounds_m2,omitempty"`
+	SurroundsM2 *float64 `json:"surrounds_m2,omitempty"`
+	// HaulRouteM is the length of the route over turf by which machines come.
+	HaulRouteM *float64 `json:"haul_route_m,omitempty"`
+	// Sprinklers that the works take out and reset; left out, they are reckoned
+	// from the perimeter.
+	Sprinklers   *int           `json:"sprinklers,omitempty"`
 	SoilLayers   []SoilLayer    `json:"soil_layers,omitempty"`
 	HasDrains    bool           `json:"has_drains"`
 	Drains       ExistingDrains `json:"drains,omitzero"`

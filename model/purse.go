@@ -36,14 +36,12 @@ func (a *appraiser) openPurse() (purse, error) {
 	p := purse{currency: a.currency, yearlyBills: map[string]costs.Bill{}}
 	var faults fault.List
 	var bad []costs.Problem
-	p.prices, bad = money.PriceBook.At(money.PriceLevel)
-	faults.Under("", underPriceBook(bad))
+	p.prices, p.works, faults = a.worksPrices()
 	p.discounting, bad = costs.ConstantDiscounting(*money.DiscountRatePct, max(*money.HorizonYears, mostLifeYears))
 	faults.Under("", underMoney(bad))
 	if len(faults) > 0 {
 		return purse{}, faults
 	}
-	p.works = costs.Terms{ContingencyPct: *money.ContingencyPct, TaxRates: money.TaxRates, TaxRecoverablePct: *money.TaxRecoverablePct}
 	p.yearly = p.works
 	p.yearly.ContingencyPct = 0
 	p.timeline, bad = p.newTimeline(a.Case, *money.HorizonYears)

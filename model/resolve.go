@@ -2,7 +2,6 @@ package model
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"time"
 
@@ -12,6 +11,7 @@ import (
 	"swardcase/model/climate"
 	"swardcase/model/condition"
 	"swardcase/model/fault"
+	"swardcase/model/outline"
 )
 
 // Resolved is a case with every default written in, and what the computation
@@ -24,10 +24,11 @@ type Resolved struct {
 	site        climate.Site
 	growthByDay []float64 // growth potential of each day of a 365-day year
 	currency    costs.Currency
+	shape       *outline.Shape // nil without an outline
 }
 
 // Resolve checks what the contract cannot and writes in every default: climate
-// normals, the usual present programme, value scales, terms of money, price
+// normals, measures of the outline, the usual present programme, value scales, terms of money, price
 // book and assumptions. It lists every fault of the case at once, as a
 // fault.List with pointers into the case.
 func Resolve(c Case) (Resolved, error) {
@@ -45,6 +46,8 @@ func Resolve(c Case) (Resolved, error) {
 	r.resolveUpkeep(&faults)
 	r.resolveAvailable(&faults)
 	r.resolveChoices(&faults)
+	r.resolveDrains(&faults)
+	r.resolveMaterials(&faults)
 
 	scales := condition.Scales{}
 	if c.Scales != nil {
@@ -79,12 +82,7 @@ func (r Resolved) southern() bool { return r.Case.Site.LatitudeDeg < 0 }
 
 func (r *Resolved) resolveGreen(faults *fault.List) {
 	green := &r.Case.Green
-	// The circle has the least perimeter of all shapes of one area.
-	if least := 2 * math.Sqrt(math.Pi*green.AreaM2); green.PerimeterM < least*0.999 {
-		faults.Add("/green/perimeter_m", green.PerimeterM,
-			fmt.Sprintf("no shape of %g m² has so short an edge: a circle has %.1f m", green.AreaM2, least),
-			"measure the perimeter again, or correct the area")
-	}
+	r.resolveMeasures(faults)
 	if green.Outfall.State == "" {
 		green.Outfall.State = OutfallNotKnown
 	}
