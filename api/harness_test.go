@@ -45,9 +45,10 @@ type harness struct {
 	doc     *openapi3.T
 }
 
-// engine answers both questions with one function.
+// engine answers every question with one function.
 func engine(answer func(fakeCase) (any, error)) service.Engine {
-	return service.Engine{JudgeCondition: service.ComputeWith(answer), Appraise: service.ComputeWith(answer), Forecast: service.ComputeWith(answer)}
+	compute := service.ComputeWith(answer)
+	return service.Engine{JudgeCondition: compute, DesignWorks: compute, Appraise: compute, Forecast: compute}
 }
 
 func echoName(c fakeCase) (any, error) { return map[string]any{"name": c.Green.Name}, nil }

@@ -63,7 +63,7 @@ func TestMutatedCasesAreAnsweredProperly(t *testing.T) {
 }
 
 // trials are the operations that take a case.
-var trials = []string{"/v1/trial-conditions", "/v1/trial-appraisals", "/v1/trial-forecasts"}
+var trials = []string{"/v1/trial-conditions", "/v1/trial-designs", "/v1/trial-appraisals", "/v1/trial-forecasts"}
 
 // trial sends one body to one of the trials and checks the answer.
 func (h *harness) trial(number int, body []byte) (status int, err error) {

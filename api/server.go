@@ -62,6 +62,7 @@ var handlers = map[string]handler{
 	"getContractJSON":    (*Server).getContractJSON,
 	"getContractYAML":    (*Server).getContractYAML,
 	"postTrialCondition": (*Server).postTrialCondition,
+	"postTrialDesign":    (*Server).postTrialDesign,
 	"postTrialAppraisal": (*Server).postTrialAppraisal,
 	"postTrialForecast":  (*Server).postTrialForecast,
 }

@@ -16,6 +16,7 @@ import (
 func ModelEngine() Engine {
 	return Engine{
 		JudgeCondition: ComputeWith(model.JudgeCondition),
+		DesignWorks:    ComputeWith(model.DesignWorks),
 		Appraise: ComputeWith(func(c model.Case) (model.Appraisal, error) {
 			return model.AppraiseWith(c, processCurves())
 		}),

@@ -33,6 +33,7 @@ func ComputeWith[C, R any](answer func(C) (R, error)) Compute {
 // Engine is what the service asks of the model.
 type Engine struct {
 	JudgeCondition Compute
+	DesignWorks    Compute
 	Appraise       Compute
 	Forecast       Compute
 }
@@ -45,7 +46,7 @@ type Service struct {
 
 // New joins the contract to the model.
 func New(engine Engine) (*Service, error) {
-	if engine.JudgeCondition == nil || engine.Appraise == nil || engine.Forecast == nil {
+	if engine.JudgeCondition == nil || engine.DesignWorks == nil || engine.Appraise == nil || engine.Forecast == nil {
 		return nil, errors.New("the service needs every function of its engine")
 	}
 	doc, err := openapi.Load()
@@ -66,6 +67,11 @@ func (s *Service) ReadCase(body []byte) (contract.Document, error) {
 // JudgeCondition scores the condition of the case's green.
 func (s *Service) JudgeCondition(ctx context.Context, document contract.Document) (any, error) {
 	return s.compute(ctx, s.engine.JudgeCondition, document)
+}
+
+// DesignWorks designs what the works on the case's green would be built as.
+func (s *Service) DesignWorks(ctx context.Context, document contract.Document) (any, error) {
+	return s.compute(ctx, s.engine.DesignWorks, document)
 }
 
 // Appraise compares the options for the case's green.

@@ -113,6 +113,7 @@ type someCase struct {
 func TestAnswersComeFromTheEngine(t *testing.T) {
 	svc, err := service.New(service.Engine{
 		JudgeCondition: service.ComputeWith(func(c someCase) (string, error) { return "condition of " + c.Title, nil }),
+		DesignWorks:    service.ComputeWith(func(c someCase) (string, error) { return "design of " + c.Title, nil }),
 		Appraise: service.ComputeWith(func(c someCase) (string, error) {
 			return "", fault.List{fault.New("/title", c.Title, "is dull", "think again")}
 		}),
@@ -136,6 +137,10 @@ func TestAnswersComeFromTheEngine(t *testing.T) {
 	forecast, err := svc.Forecast(t.Context(), document)
 	if want := "forecast of A small invented case: every part of the document once"; err != nil || forecast != want {
 		t.Errorf("got %v, %v, want %q", forecast, err, want)
+	}
+	report, err = svc.DesignWorks(t.Context(), document)
+	if want := "design of A small invented case: every part of the document once"; err != nil || report != want {
+		t.Errorf("got %v, %v, want %q", report, err, want)
 	}
 	if _, err := svc.Appraise(t.Context(), document); service.KindOf(err) != service.Faulty {
 		t.Errorf("got %v, want the model's fault", err)

@@ -18,6 +18,7 @@ var commands = []command{
 	demoCommand,
 	appraiseCommand,
 	conditionCommand,
+	designCommand,
 	forecastCommand,
 	resolveCommand,
 	assumptionsCommand,

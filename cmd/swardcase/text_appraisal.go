@@ -154,6 +154,9 @@ func writeBill(p *page, a model.Appraisal) {
 		}
 	}
 	p.heading(heading)
+	if advised.Drains.Reason != "" {
+		p.paragraph("Drains: " + advised.Drains.Reason)
+	}
 	sum := func(name string, amount costs.Money) { p.line("%s%s", left(name, 44), right(amount.Format(), 16)) }
 	for _, section := range bill.Sections {
 		sum(plain(section.Section), section.Subtotal)

@@ -11,6 +11,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/google/go-cmp/cmp"
+
+	"swardcase/model"
 )
 
 var update = flag.Bool("update", false, "write the texts that people read anew; review what changed")
@@ -29,6 +31,9 @@ func TestTextsThatPeopleRead(t *testing.T) {
 		"demo.txt":               {"demo", "--once"},
 		"condition_green_14.txt": {"condition", "demo/green_14.json"},
 		"forecast_green_11.txt":  {"forecast", "demo/green_11.json"},
+		"design_green_14.txt":    {"design", "demo/green_14.json"},
+		"design_kidney.txt":      {"design", "../../testdata/cases/kidney.json", "--layout", "slits", "--option", "partial_renovation/existing_turf"},
+		"design_materials.txt":   {"design", "../../testdata/cases/materials.json", "--option", "layered_rebuild/existing_turf"},
 		"help.txt":               {"help"},
 	}
 	for name, args := range tests {
@@ -58,7 +63,14 @@ func TestTextsThatPeopleRead(t *testing.T) {
 func TestEveryLineFitsThePage(t *testing.T) {
 	lines := [][]string{{"demo", "--once"}, {"assumptions"}, {"climates"}, {"help"}}
 	for _, name := range []string{"green_04", "green_11", "green_14"} {
-		lines = append(lines, []string{"condition", "demo/" + name + ".json"}, []string{"appraise", "demo/" + name + ".json"}, []string{"forecast", "demo/" + name + ".json"})
+		for _, command := range []string{"condition", "appraise", "forecast", "design"} {
+			lines = append(lines, []string{command, "demo/" + name + ".json"})
+		}
+	}
+	for _, name := range []string{"kidney", "geojson", "materials", "small"} {
+		for _, option := range model.OptionsWithWorks() {
+			lines = append(lines, []string{"design", "../../testdata/cases/" + name + ".json", "--option", string(option)})
+		}
 	}
 	for _, c := range commands {
 		lines = append(lines, []string{c.name, "--help"}, []string{"help", c.name})
