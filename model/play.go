@@ -21,7 +21,7 @@ type play struct {
 	// growth is the organic matter that the green makes against the usual one:
 	// under the present programme, and under an intensified one, which a trial
 	// may have shown to differ.
-	growth, growthTried float64
+	growth, growthTried growth
 	calibration         water.Calibration
 	// discharge is what leaves the profile once the enabling works are done.
 	discharge float64 // mm/day
@@ -88,12 +88,14 @@ type Calibration struct {
 	// done.
 	AfterEnablingDischargeMMPerDay float64 `json:"after_enabling_discharge_mm_per_day"`
 	// OrganicMatterMultiplier is the organic matter that the green makes against
-	// the usual one, so that its thatch moves as it is said to.
+	// the usual one, so that its sward moves as it is said to; GrowthReason says
+	// what it was matched to.
 	OrganicMatterMultiplier float64 `json:"organic_matter_multiplier"`
+	GrowthReason            string  `json:"growth_reason"`
 }
 
 func (a *appraiser) calibration() Calibration {
-	return Calibration{a.play.calibration, float64(a.play.ring), a.play.discharge, a.play.growth}
+	return Calibration{a.play.calibration, float64(a.play.ring), a.play.discharge, a.play.growth.multiplier, a.play.growth.reason()}
 }
 
 // thatchToday is the surveyed depth, or what the organic matter says.

@@ -63,15 +63,27 @@ const mostDischargeMMPerDay = 200
 func (a *appraiser) oldSurface(c aeration.Calendar, p water.Parameters) func(int, float64) water.RingMMPerH {
 	ap := aeration.ParametersFrom(a.assumptions)
 	organicToday := a.play.sward.Profile.OrganicMatterByDepthPct()[0]
-	open := a.winterMean(aeration.RateMultiplierByMonth(c, ap)) / a.winterMean(aeration.RateMultiplierByMonth(a.programmes.present, ap))
-	present := a.channelled(a.programmes.present, mostChannelYears, ap)
+	held, ran := a.heldByReading(c)
+	open := a.winterMean(aeration.RateMultiplierByMonth(c, ap)) / a.winterMean(aeration.RateMultiplierByMonth(held, ap))
+	before := a.channelled(held, ran, ap)
 	return func(age int, organicPct float64) water.RingMMPerH {
-		channels := a.channelled(c, float64(age)+0.5, ap)
-		if c.ProgrammeName == a.programmes.present.ProgrammeName {
-			channels = present
+		years := float64(age) + 0.5
+		if c.ProgrammeName == held.ProgrammeName {
+			years += ran // it goes on
 		}
-		return water.RingMMPerH(float64(a.play.ring.SealedBy(organicToday, organicPct, p)) * open * channels / present)
+		return water.RingMMPerH(float64(a.play.ring.SealedBy(organicToday, organicPct, p)) * open * a.channelled(c, years, ap) / before)
 	}
+}
+
+// heldByReading is the programme whose holes and channels today's ring reading
+// already holds, and for how many years it has run: the present one, for long.
+// Where an intensified programme was tried and is still run, the reading is that
+// of an intensified programme, and going on with one opens nothing new.
+func (a *appraiser) heldByReading(c aeration.Calendar) (aeration.Calendar, float64) {
+	if a.play.growth.tried && c.ProgrammeName == a.programmes.intensified.ProgrammeName {
+		return c, a.Case.Upkeep.Trial.Seasons
+	}
+	return a.programmes.present, mostChannelYears
 }
 
 // mostChannelYears is long enough for the channels of a programme to level out.

@@ -2,6 +2,7 @@ package model
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 
 	"swardcase/model/aeration"
@@ -42,8 +43,8 @@ func (s swardPath) reasons(age int) []string {
 	return nil
 }
 
-// swardToday reads the surveyed sward, and matches its growth to how its thatch
-// is known to move: under the present programme as assumed or, where that is
+// swardToday reads the surveyed sward, and matches its growth to how organic
+// matter, or else thatch, is known to move: under the present programme as assumed or, where that is
 // the programme that was tried, as the trial found; under an intensified one as
 // a fair trial found, so that what has failed on this green is not promised it
 // again.
@@ -60,33 +61,77 @@ func (a *appraiser) swardToday() error {
 	if a.play.sward, err = sward.Surveyed(today, turf); err != nil {
 		return a.underSward(err)
 	}
-	change := a.assumptions.Likely("thatch_growth_present_mm_per_year")
-	trial := a.Case.Upkeep.Trial
-	found := trial != nil && trial.ThatchChangeMMPerYear != nil
-	if found && a.programmes.present.Totals.Amounts.SandTPerHa >= a.assumptions.Likely("trial_least_sand_t_per_ha_per_year") {
-		change = *trial.ThatchChangeMMPerYear
+	usual := a.assumptions.Likely("thatch_growth_present_mm_per_year")
+	assumed, found := sward.Pace{ThatchMM: &usual}, a.trialPace()
+	present := assumed
+	if found != (sward.Pace{}) && a.programmes.present.Totals.Amounts.SandTPerHa >= a.assumptions.Likely("trial_least_sand_t_per_ha_per_year") {
+		present = found
 	}
-	if a.play.growth, err = a.growthFor(a.programmes.present, change, turf); err != nil {
+	tried := present == found
+	now := a.swardYear(a.programmes.present, a.wetnessToday(), 1)
+	if a.play.growth, err = a.growthFor(now, present, tried); err != nil {
 		return err
 	}
 	a.play.growthTried = a.play.growth
 	fair := a.report.Condition.Diagnosis.Trial.Verdict
-	if found && (fair == condition.TriedAndFailed || fair == condition.TriedAndWorking) {
-		a.play.growthTried, err = a.growthFor(a.programmes.intensified, *trial.ThatchChangeMMPerYear, turf)
+	if found != (sward.Pace{}) && (fair == condition.TriedAndFailed || fair == condition.TriedAndWorking) {
+		a.play.growthTried, err = a.growthFor(a.swardYear(a.programmes.intensified, a.wetnessToday(), 1), found, true)
 	}
 	return err
 }
 
+// trialPace is how the sward moved while a programme was tried, as far as the
+// case says.
+func (a *appraiser) trialPace() sward.Pace {
+	if trial := a.Case.Upkeep.Trial; trial != nil {
+		return sward.Pace{OrganicMatterPctPoints: trial.OrganicMatterChangePctPointsPerYear, ThatchMM: trial.ThatchChangeMMPerYear}
+	}
+	return sward.Pace{}
+}
+
+// growth is what a green makes of organic matter, and what that was matched to.
+type growth struct {
+	sward.GrowthMatch
+	// multiplier is the organic matter made against the usual green's, without
+	// what the programme's own feeding does.
+	multiplier float64
+	tried      bool // matched to what a trial found, not to an assumption
+}
+
 // growthFor is the organic matter that the green must be making, against the
-// usual one, for its thatch to change so under a programme.
-func (a *appraiser) growthFor(c aeration.Calendar, changeMMPerYear float64, turf sward.TurfParameters) (float64, error) {
-	match, err := sward.MatchGrowth(a.play.sward, a.swardYear(c, a.wetnessToday(), 1), changeMMPerYear, turf)
+// usual one, for its sward to move so in years like one. What a trial found may
+// take it to the ends of what is credible; an assumption may not.
+func (a *appraiser) growthFor(year sward.Year, pace sward.Pace, tried bool) (growth, error) {
+	turf := sward.TurfParametersFrom(a.assumptions)
+	if tried {
+		turf.GrowthMatchLeastRatio = a.assumptions.Get("sward_growth_match_least_ratio").Low
+		turf.GrowthMatchMostRatio = a.assumptions.Get("sward_growth_match_most_ratio").High
+	}
+	match, err := sward.MatchGrowth(a.play.sward, year, pace, turf)
 	if err != nil {
-		return 0, a.underSward(err)
+		return growth{}, a.underSward(err)
 	}
 	// The multiplier found takes the place of all that feeding does; a programme's
 	// own share of it is taken out, since swardYear puts it in again.
-	return match.OrganicMatterMultiplier / max(c.FeedingAndIrrigation.Effect.OrganicMatterMultiplier, 0.1), nil
+	multiplier := match.OrganicMatterMultiplier / max(year.OrganicMatterMultiplier, 0.1)
+	return growth{GrowthMatch: match, multiplier: multiplier, tried: tried}, nil
+}
+
+// reason says in words what the growth was matched to.
+func (g growth) reason() string {
+	evidence := "as is assumed of a green under its present programme"
+	if g.tried {
+		evidence = "as it was found to while it was dressed as heavily as now"
+	}
+	moves := fmt.Sprintf("thatch moves by %+.1f mm a year", g.ThatchMMPerYear)
+	if g.By == sward.ByOrganicMatter {
+		moves = fmt.Sprintf("organic matter in the top 20 mm moves by %+.2f points a year", g.OrganicMatterPctPointsPerYear)
+	}
+	text := fmt.Sprintf("the green makes %.2f times the organic matter of the usual one, so that %s, %s", g.multiplier, moves, evidence)
+	if !g.Met {
+		text += "; no growth within the assumed limits moves it quite as it was said to"
+	}
+	return text
 }
 
 // wetnessToday is 0 for a green that loses no days to water and 1 for one that
@@ -148,11 +193,11 @@ func (a *appraiser) swardOf(out OptionAppraisal) (swardPath, error) {
 	calendar := a.programmes.of(out.Option)
 	switch {
 	case out.Option == Yardstick:
-		return a.follow(a.play.sward, calendar, a.wetnessToday(), a.play.growth)
+		return a.follow(a.play.growth.Start(a.play.sward), calendar, a.wetnessToday(), a.play.growth.multiplier)
 	case !out.Option.HasWorks():
-		return a.follow(a.play.sward, calendar, a.wetnessToday(), a.play.growthTried)
+		return a.follow(a.play.growthTried.Start(a.play.sward), calendar, a.wetnessToday(), a.play.growthTried.multiplier)
 	case out.Package == "drains_only":
-		return a.follow(a.play.sward, calendar, 0, a.play.growth)
+		return a.follow(a.play.sward, calendar, 0, a.play.growth.multiplier)
 	}
 	surface := sward.NewSurface{Surface: sward.Surface(out.Option.Surface())}
 	if out.Design.Lifting != nil && out.Option.Surface() == ExistingTurf {
@@ -186,5 +231,6 @@ func (a *appraiser) underSward(err error) error {
 	}
 	return a.home(list,
 		[2]string{"/organic_matter", "/survey/organic_matter"}, [2]string{"/thatch_depth_mm", "/survey/thatch_depth"},
-		[2]string{"/thatch_change_mm_per_year", "/upkeep/trial/thatch_change_mm_per_year"}, [2]string{"", "/assumptions"})
+		[2]string{"/thatch_change_mm_per_year", "/upkeep/trial/thatch_change_mm_per_year"},
+		[2]string{"/organic_matter_change_pct_points_per_year", "/upkeep/trial/organic_matter_change_pct_points_per_year"}, [2]string{"", "/assumptions"})
 }

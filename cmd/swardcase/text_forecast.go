@@ -36,7 +36,7 @@ func writeCalibration(p *page, r model.ForecastReport) {
 	if c.MisplacedDays >= 1 {
 		p.item("-", fmt.Sprintf("The sum of the year agrees; %.0f of its days fall in other months than the record says, and are left where the record has them.", c.MisplacedDays))
 	}
-	p.item("-", fmt.Sprintf("It makes %.2f times the organic matter of the usual green.", c.OrganicMatterMultiplier))
+	p.item("-", sentence(c.GrowthReason))
 }
 
 // sentence gives words their capital and their full stop.

@@ -111,12 +111,12 @@ func TestASpongySurfaceIsInvadedFaster(t *testing.T) {
 // so it may be left out.
 func TestMatchingIgnoresTheGivenMultiplier(t *testing.T) {
 	p, y := turf(), presentProgramme(4)
-	want, err := sward.MatchGrowth(usual(t, p), y, 0.5, p)
+	want, err := sward.MatchGrowth(usual(t, p), y, byThatch(0.5), p)
 	if err != nil {
 		t.Fatal(err)
 	}
 	y.OrganicMatterMultiplier = math.NaN()
-	if got, err := sward.MatchGrowth(usual(t, p), y, 0.5, p); err != nil || got != want {
+	if got, err := sward.MatchGrowth(usual(t, p), y, byThatch(0.5), p); err != nil || got != want {
 		t.Errorf("%+v, %v; want %+v", got, err, want)
 	}
 }

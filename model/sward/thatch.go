@@ -18,6 +18,19 @@ type Thatch struct {
 	OffsetMM float64
 	// LeastMM is the depth below which this sward does not fall.
 	LeastMM float64
+	// DriftMMPerYear moves the offset for DriftYears more years: what a trial read
+	// with a ruler beyond what its organic matter accounts for.
+	DriftMMPerYear float64
+	DriftYears     int
+}
+
+// yearOn is the tie a year on.
+func (t Thatch) yearOn() Thatch {
+	if t.DriftYears > 0 {
+		t.OffsetMM += t.DriftMMPerYear
+		t.DriftYears--
+	}
+	return t
 }
 
 // thatchOf fits the offset to a reading.

@@ -6,7 +6,6 @@ import (
 
 	"pgregory.net/rapid"
 
-	"swardcase/model/assumption"
 	"swardcase/model/sward"
 )
 
@@ -40,27 +39,25 @@ func TestUndressedThatchGrowsAsPracticeSays(t *testing.T) {
 	}
 }
 
-// Dressed, the table of assumptions has its own judgement of thatch under the
-// present programme and under an intensified one, made before this model and
-// not from it: 60 t/ha of sand must land in the range of the first, 140 t/ha in
-// that of the second, and a seeded green's first five years under 60 to 100 t/ha
-// in that of new surfaces or below.
+// Dressed thatch was judged before this model and not from it (judgement, no
+// source): it grows by 0 to 2.5 mm a year under a usual programme of 60 t/ha of
+// sand, falls by 0.5 to 3 under an intensified one of 140 t/ha, and grows by 0.5
+// to 2 on a new surface in its first five years under 60 t/ha.
 func TestDressedThatchMovesAsJudgedBefore(t *testing.T) {
-	p, set := turf(), assumption.Defaults()
-	within := func(what string, got float64, name string) {
-		a := set.Get(name)
-		if got < a.Low || got > a.High {
-			t.Errorf("%s: %.2f mm a year, %s holds %g to %g", what, got, name, a.Low, a.High)
+	p := turf()
+	within := func(what string, got, low, high float64) {
+		if got < low || got > high {
+			t.Errorf("%s: %.2f mm a year, judged %g to %g", what, got, low, high)
 		}
 	}
-	within("present", paceMM(usual(t, p), presentProgramme(4), p), "thatch_growth_present_mm_per_year")
-	within("intensified", -paceMM(usual(t, p), presentProgramme(9.33), p), "thatch_fall_intensified_mm_per_year")
+	within("present", paceMM(usual(t, p), presentProgramme(4), p), 0, 2.5)
+	within("intensified", -paceMM(usual(t, p), presentProgramme(9.33), p), 0.5, 3)
 	seeded := laid(t, sward.NewSurface{Surface: sward.Seed}, p)
 	five := seeded
 	for range 5 {
 		five = five.NextYear(ordinary(4), p)
 	}
-	within("seeded", five.ThatchDepthMM(p)/5, "thatch_growth_dressed_mm_per_year")
+	within("seeded", five.ThatchDepthMM(p)/5, 0.5, 2)
 }
 
 // Where the model starts is what was read, whatever else was or was not.
@@ -150,13 +147,15 @@ func TestThatchHasAFloor(t *testing.T) {
 	}
 }
 
+func byThatch(mm float64) sward.Pace { return sward.Pace{ThatchMM: &mm} }
+
 // A green that is thatchier than most must be growing more than most: matched to
 // half a millimetre a year under its present sand it does what its owner says,
 // where usual growth would have it mend by itself.
 func TestGrowthIsMatchedToTheGreen(t *testing.T) {
 	p := turf()
 	thick, present := withThatch(t, 25, p), presentProgramme(4)
-	m, err := sward.MatchGrowth(thick, present, 0.5, p)
+	m, err := sward.MatchGrowth(thick, present, byThatch(0.5), p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -173,21 +172,54 @@ func TestGrowthIsMatchedToTheGreen(t *testing.T) {
 	if pace := paceMM(thick, present, p); pace >= 0 {
 		t.Errorf("usual growth: %.2f mm a year", pace)
 	}
-	usual, err := sward.MatchGrowth(usual(t, p), present, 0.5, p)
+	usual, err := sward.MatchGrowth(usual(t, p), present, byThatch(0.5), p)
 	if err != nil || math.Abs(usual.OrganicMatterMultiplier-1) > 0.15 {
 		t.Errorf("a usual green needs × %.2f (%v)", usual.OrganicMatterMultiplier, err)
+	}
+}
+
+// A trial that measured organic matter is matched by it, whatever it says of
+// thatch: the top 20 mm then moves at the trial's pace, within what the limits of
+// growth allow.
+func TestGrowthIsMatchedToOrganicMatterWhereItWasMeasured(t *testing.T) {
+	p := turf()
+	green := withThatch(t, 25, p)
+	start := green.Profile.OrganicMatterByDepthPct()[0]
+	thatch := 1.0
+	for _, pace := range []float64{-0.5, -0.2, 0, 0.1} {
+		programme := presentProgramme(5)
+		m, err := sward.MatchGrowth(green, programme, sward.Pace{OrganicMatterPctPoints: &pace, ThatchMM: &thatch}, p)
+		if err != nil || !m.Met || m.By != sward.ByOrganicMatter {
+			t.Fatalf("%g points a year: %+v, %v", pace, m, err)
+		}
+		programme.OrganicMatterMultiplier = m.OrganicMatterMultiplier
+		s := m.Start(green)
+		for range 5 {
+			s = s.NextYear(programme, p)
+		}
+		near(t, "thatch, which was read too", s.ThatchDepthMM(p), 25+5*thatch, 1e-9)
+		held := s.NextYear(programme, p)
+		near(t, "thatch, once the trial's years are over", held.ThatchDepthMM(p)-s.ThatchDepthMM(p), m.ThatchMMPerYear, 0.6)
+		near(t, "after five years", s.Profile.OrganicMatterByDepthPct()[0], start+5*pace, 0.1)
+	}
+	if m, err := sward.MatchGrowth(green, presentProgramme(7), sward.Pace{}, p); err != nil || m.OrganicMatterMultiplier != 1 || m.By != sward.ByNothing {
+		t.Errorf("nothing known: %+v, %v", m, err)
+	}
+	absurd := math.Inf(-1)
+	if _, err := sward.MatchGrowth(green, presentProgramme(7), sward.Pace{OrganicMatterPctPoints: &absurd}, p); err == nil {
+		t.Error("an infinite pace was taken")
 	}
 }
 
 func TestAnImpossiblePaceIsSaid(t *testing.T) {
 	p := turf()
 	for _, pace := range []float64{-150, 150} {
-		m, err := sward.MatchGrowth(withThatch(t, 25, p), presentProgramme(4), pace, p)
+		m, err := sward.MatchGrowth(withThatch(t, 25, p), presentProgramme(4), byThatch(pace), p)
 		if err != nil || m.Met {
 			t.Errorf("%g mm a year: %+v, %v", pace, m, err)
 		}
 	}
-	if _, err := sward.MatchGrowth(withThatch(t, 25, p), presentProgramme(4), math.NaN(), p); err == nil {
+	if _, err := sward.MatchGrowth(withThatch(t, 25, p), presentProgramme(4), byThatch(math.NaN()), p); err == nil {
 		t.Error("NaN was taken")
 	}
 }

@@ -50,6 +50,7 @@ func (s State) nextYear(y *Year, turf *TurfParameters) State {
 	grass := turf.invasion(s.AnnualMeadowGrassPct, s.Profile[0].OrganicMatterPct(), y)
 	s.AnnualMeadowGrassPct = grass.After(1)
 	s.Profile, _ = s.Profile.nextYear(y, turf)
+	s.Thatch = s.Thatch.yearOn()
 	return s
 }
 
@@ -127,6 +128,7 @@ func (s State) check() fault.List {
 	}
 	checkNumber(&faults, "/thatch/offset_mm", s.Thatch.OffsetMM, -1e5, 1e5)
 	checkNumber(&faults, "/thatch/least_mm", s.Thatch.LeastMM, 0, mostThatchMM)
+	checkNumber(&faults, "/thatch/drift_mm_per_year", s.Thatch.DriftMMPerYear, -1e5, 1e5)
 	checkNumber(&faults, "/annual_meadow_grass_pct", s.AnnualMeadowGrassPct, 0, 100)
 	return faults
 }
