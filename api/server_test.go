@@ -305,8 +305,11 @@ func TestNewRefusesHalfAConfig(t *testing.T) {
 
 func BenchmarkTrialRequest(b *testing.B) {
 	h := newHarness(b, service.ModelEngine(), func(c *api.Config) { c.Logger = discard() })
-	body := []byte(smallCase(b))
 	for _, path := range trials {
+		body := []byte(smallCase(b))
+		if path == "/v1/trial-designs" {
+			body = []byte(testCase(b, "kidney")) // with an outline to draw in
+		}
 		b.Run(path, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {

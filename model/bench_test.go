@@ -25,3 +25,15 @@ func BenchmarkJudgeCondition(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkDesignWorks draws both layouts and the slits of a kidney-shaped green
+// and designs its six options.
+func BenchmarkDesignWorks(b *testing.B) {
+	c := readCase(b, "kidney")
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := DesignWorks(c); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -107,7 +107,7 @@ func (a *appraiser) drawSlits(plain layered.Design) {
 	formation := max(shallowestFormationMM, plain.Excavation.MeanDepthMM)
 	depth := slit.DepthMM - formation
 	o.SpacingM, o.TrenchWidthMM, o.TrenchDepthMM, o.FormationDepthMM = &spacing, &width, &depth, &formation
-	_, report, bad := outline.Draw(*a.Case.Green.Outline, o, outline.ParametersFrom(a.assumptions))
+	report, bad := d.shape.LayBoth(o, d.rebuild.Plane, outline.ParametersFrom(a.assumptions))
 	if len(bad) > 0 {
 		d.noSlits = fmt.Sprintf("slits %.3g m apart and %.0f mm deep cannot be drawn in the outline (%s)", spacing, slit.DepthMM, bad[0].Detail)
 		return

@@ -16,10 +16,18 @@ import (
 // demoCases are the demonstration's greens, by file name.
 var demoCases = []string{"green_04", "green_11", "green_14"}
 
-// readCase reads one demonstration case.
+// outlineCases are kept for tests: outlines in metres and as GeoJSON, and samples
+// of materials.
+var outlineCases = []string{"kidney", "geojson", "materials"}
+
+// readCase reads one of the demonstration's cases, or of those kept for tests.
 func readCase(t testing.TB, name string) Case {
 	t.Helper()
-	body, err := os.ReadFile("../cmd/swardcase/demo/" + name + ".json")
+	folder := "../testdata/cases/"
+	if slices.Contains(demoCases, name) {
+		folder = "../cmd/swardcase/demo/"
+	}
+	body, err := os.ReadFile(folder + name + ".json")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -40,7 +48,7 @@ func asJSON(t testing.TB, value any) string {
 }
 
 func TestAResolvedCaseResolvesToItself(t *testing.T) {
-	for _, name := range demoCases {
+	for _, name := range slices.Concat(demoCases, outlineCases) {
 		first, err := Resolve(readCase(t, name))
 		if err != nil {
 			t.Fatal(err)
@@ -63,7 +71,7 @@ func TestAResolvedCaseResolvesToItself(t *testing.T) {
 // TestAResolvedCaseGivesTheSameAppraisal: a stored case with every default
 // written in must be judged as the bare one was.
 func TestAResolvedCaseGivesTheSameAppraisal(t *testing.T) {
-	for _, name := range demoCases {
+	for _, name := range slices.Concat(demoCases, outlineCases) {
 		bare := mustAppraise(t, readCase(t, name))
 		var resolved Case
 		if err := json.Unmarshal([]byte(asJSON(t, bare.Case)), &resolved); err != nil {

@@ -46,28 +46,39 @@ func Draw(o Outline, options Options, p Parameters) (*Shape, *Report, fault.List
 	if len(faults) > 0 {
 		return nil, nil, faults
 	}
-	report := &Report{Measures: shape.Measures(), NorthKnown: shape.place != nil, Cautions: standingCautions()}
+	plane, warnings := shape.FitPlane(p)
+	report, faults := shape.LayBoth(options, plane, p)
+	if len(faults) > 0 {
+		var moved fault.List
+		moved.Under("/drains", faults)
+		return nil, nil, moved
+	}
+	report.Plane, report.NorthKnown = plane, shape.place != nil
+	report.Cautions = append(standingCautions(), warnings...)
+	report.Holeable = shape.Holeable(plane, p)
 	if o.GeoJSON != nil {
 		report.Projection = "the plane that touches the WGS 84 ellipsoid at the middle of the green; within 1 mm at 100 m from it"
 	}
-	plane, warnings := shape.FitPlane(p)
-	report.Plane = plane
-	report.Cautions = append(report.Cautions, warnings...)
-	report.Holeable = shape.Holeable(plane, p)
+	return shape, report, nil
+}
+
+// LayBoth draws both layouts and says which is suggested, advised and chosen,
+// with its pipes; the rest of the report is left empty. Pointers of the faults
+// are relative to the options. plane may be nil.
+func (s *Shape) LayBoth(options Options, plane *Plane, p Parameters) (*Report, fault.List) {
+	report := &Report{Measures: s.Measures(), Cautions: []string{}}
 	for _, kind := range [2]string{Herringbone, PerimeterMain} {
-		layout, bad := shape.Lay(kind, options, plane, p)
+		layout, bad := s.Lay(kind, options, plane, p)
 		if len(bad) > 0 {
-			faults.Under("/drains", bad)
-			return nil, nil, faults
+			return nil, bad
 		}
 		report.Layouts = append(report.Layouts, *layout)
 	}
 	report.choose(options, p)
-	faults = report.sizePipes(options, p)
-	if len(faults) > 0 {
-		return nil, nil, faults
+	if bad := report.sizePipes(options, p); len(bad) > 0 {
+		return nil, bad
 	}
-	return shape, report, nil
+	return report, nil
 }
 
 // Layout gives the layout of a kind, nil when there is none.
@@ -143,7 +154,7 @@ func (r *Report) sizePipes(o Options, p Parameters) fault.List {
 	var faults fault.List
 	size, bad := SizePipe(o.Pipe, r.Measures.AreaM2, fall, p)
 	if len(bad) > 0 {
-		faults.Under("/drains/pipe", bad)
+		faults.Under("/pipe", bad)
 		return faults
 	}
 	if layout.Kind == PerimeterMain {
@@ -161,7 +172,7 @@ func (r *Report) sizePipes(o Options, p Parameters) fault.List {
 	branch.CatchmentM2 = &drained
 	lateral, bad := SizePipe(&branch, drained, branchFall, p)
 	if len(bad) > 0 {
-		faults.Under("/drains/pipe", bad)
+		faults.Under("/pipe", bad)
 		return faults
 	}
 	lateral.Notes = append(lateral.Notes, "sized for "+id+", which needs the widest bore of the laterals and edge runs")

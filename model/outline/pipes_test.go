@@ -214,3 +214,10 @@ func TestPipeSizesAreConsistent(t *testing.T) {
 		}
 	})
 }
+
+// A table of factors for the same formula gives d^2.714 as 0.00193 for 100 mm and
+// i^0.572 as 0.01923 for 0.1 % (Embrapa, Maniçoba 1988, Table 4). Its exponents
+// are rounded, which makes 0.5 % of odds.
+func TestGatheringFactorsOfATable(t *testing.T) {
+	near(t, "product of the factors", outline.GatheringLPS(100, 0.001, 1)/1000, 0.00193*0.01923, 0.005)
+}
