@@ -18,6 +18,7 @@ type Appraisal struct {
 	// PriceStamp warns where the prices are not quotations.
 	PriceStamp   string        `json:"price_stamp"`
 	Enabling     EnablingWorks `json:"enabling_works"`
+	Weather      Weather       `json:"weather"`
 	Calibration  Calibration   `json:"calibration"`
 	EnablingBill costs.Bill    `json:"enabling_bill"`
 	// Programmes are the yearly programmes that the options name.
@@ -137,6 +138,7 @@ func (a *appraiser) appraise(keeper CurveKeeper) (Appraisal, error) {
 		Condition:     a.report,
 		PriceStamp:    a.priceStamp(),
 		Enabling:      a.enabling,
+		Weather:       a.weatherBasis(),
 		Calibration:   a.calibration(),
 		EnablingBill:  a.purse.enabling,
 		Assumptions:   a.assumptions.All(),

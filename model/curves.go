@@ -57,7 +57,7 @@ func (r Resolved) curve(keeper CurveKeeper) (*water.Curve, error) {
 
 // curveKey names everything that a curve depends on.
 func (r Resolved) curveKey(p water.Parameters, years int) (string, error) {
-	text, err := json.Marshal([]any{EngineVersion, years, r.site.Normals(), r.site.LatitudeDeg, r.climateParameters(), p, r.assumptions.Likely("frost_closure_share")})
+	text, err := json.Marshal([]any{EngineVersion, years, r.site.Normals(), r.site.LatitudeDeg, r.climateParameters(), p, r.assumptions.Likely("frost_closure_share"), r.Case.Site.Climate.DailyRecord})
 	if err != nil {
 		return "", fmt.Errorf("name the playability curve: %w", err)
 	}
@@ -72,11 +72,20 @@ const (
 	streamHours = 3
 )
 
-// weather generates years of days: rain from the site's normals, the normal
+// weather is years of days: those of the club's own record where there is one,
+// and otherwise generated ones.
+func (r Resolved) weather(years int) ([]water.Day, error) {
+	if r.site.Record != nil {
+		return r.recordedWeather(years)
+	}
+	return r.generatedWeather(years)
+}
+
+// generatedWeather generates years of days: rain from the site's normals, the normal
 // temperature and evapotranspiration of the day of the year, and frost that
 // closes the green at random in each month as often as its share of the
 // air-frost days has it.
-func (r Resolved) weather(years int) ([]water.Day, error) {
+func (r Resolved) generatedWeather(years int) ([]water.Day, error) {
 	p := r.climateParameters()
 	rain, err := r.site.RainModel(p).Generate(years, rand.NewPCG(weatherSeed, streamRain))
 	if err != nil {

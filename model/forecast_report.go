@@ -19,6 +19,7 @@ type ForecastReport struct {
 	// CeilingMonths is the most that work on this green could give: every day
 	// that neither the rest of the course, frost, policy nor works take.
 	CeilingMonths float64             `json:"ceiling_months"`
+	Weather       Weather             `json:"weather"`
 	Calibration   Calibration         `json:"calibration"`
 	Programmes    []ForecastProgramme `json:"programmes"`
 	Options       []ForecastOption    `json:"options"`
@@ -75,6 +76,7 @@ func Forecasts(c Case, keeper CurveKeeper) (ForecastReport, error) {
 		LeastMonthsPlayable: a.Case.Requirements.LeastMonthsPlayable,
 		LostDays:            a.report.LostDays,
 		CeilingMonths:       roundTo(ceiling.monthsPlayable(), 10_000),
+		Weather:             a.weatherBasis(),
 		Calibration:         a.calibration(),
 		Cautions:            forecastCautions(),
 	}

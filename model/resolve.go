@@ -72,7 +72,7 @@ func (r *Resolved) resolveSite(faults *fault.List) {
 	*faults = append(*faults, r.home(bad, [2]string{"", "/site"})...)
 	if len(bad) == 0 {
 		normals := resolved.Normals()
-		site.Climate = climate.Climate{MonthlyNormals: &normals}
+		site.Climate = climate.Climate{MonthlyNormals: &normals, DailyRecord: site.Climate.DailyRecord}
 		r.site, r.growthByDay = resolved, growthPotentialByDay(resolved, r.climateParameters())
 	}
 }

@@ -19,8 +19,9 @@ const (
 	MaxBytes = 1 << 20 // the whole document
 	maxDepth = 32      // lists and objects inside one another
 	// maxTokens counts brackets, names and values. The largest case that the
-	// contract allows has about 30,000.
-	maxTokens = 100_000
+	// contract allows has about 30,000, and twenty years of daily readings ten a
+	// day on top.
+	maxTokens = 120_000
 	// maxDigits bounds a number as it is written, and a text made of nothing but
 	// digits: parsing a million digits as a decimal takes seconds.
 	maxDigits   = 40

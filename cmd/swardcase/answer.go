@@ -20,6 +20,7 @@ type answer[R any] struct {
 	ask                   func(*service.Service, context.Context, contract.Document) (any, error)
 	text                  func(R) string
 	csv                   func(R) (string, error) // nil where the answer is no table
+	weather               bool                    // whether a daily weather record changes the answer
 }
 
 // answerCommand makes a command whose answer is printed as text or as JSON.
@@ -38,6 +39,10 @@ func (a answer[R]) command() command {
 		name: a.name, arguments: "CASE.json", summary: a.summary, detail: a.detail,
 		define: func(flags *flag.FlagSet) action {
 			format := flags.String("format", "text", "print as `FORMAT`: "+strings.Join(formats, " or "))
+			record := new(string)
+			if a.weather {
+				record = recordFlag(flags)
+			}
 			return func(ctx context.Context, p *process, arguments []string) error {
 				if err := oneOf(a.name, "format", *format, formats...); err != nil {
 					return err
@@ -48,6 +53,9 @@ func (a answer[R]) command() command {
 				}
 				document, err := p.readCase(svc, a.name, arguments)
 				if err != nil {
+					return err
+				}
+				if document, err = p.withRecord(svc, document, *record); err != nil {
 					return err
 				}
 				given, err := service.As[R](a.ask(svc, ctx, document))

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -21,6 +22,24 @@ func (p *process) readCase(svc *service.Service, name string, arguments []string
 		return contract.Document{}, err
 	}
 	return svc.ReadCase(body)
+}
+
+// recordFlag offers a daily weather record beside the case.
+func recordFlag(flags *flag.FlagSet) *string {
+	return flags.String("record", "", "put the daily weather record in `FILE.csv` into the case")
+}
+
+// withRecord puts the record in a file into the case, where one is named.
+func (p *process) withRecord(svc *service.Service, document contract.Document, path string) (contract.Document, error) {
+	if path == "" {
+		return document, nil
+	}
+	file, err := os.Open(path)
+	if err != nil {
+		return contract.Document{}, err
+	}
+	defer file.Close()
+	return svc.WithRecord(document, file)
 }
 
 // readFile stops one byte after the most that a document may have, so that a

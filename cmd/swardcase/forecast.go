@@ -17,10 +17,12 @@ playable, thatch, annual meadow grass and infiltration of each year, the reason
 for every turn, the year in which the club's requirement is no longer met, and
 how the recorded lost days were explained. The case needs no money for it.
 CASE.json may be - for standard input. As csv it has one row for each option and
-year.`,
-	ask:  (*service.Service).Forecast,
-	text: forecastText,
-	csv:  forecastCSV,
+year. A weather record has the columns date, rain_mm, temperature_max_c and
+temperature_min_c, one row a day, an empty cell for what was not read.`,
+	ask:     (*service.Service).Forecast,
+	text:    forecastText,
+	csv:     forecastCSV,
+	weather: true,
 }.command()
 
 // forecastCSV has one row for each option and year.

@@ -2,9 +2,14 @@ package main
 
 import (
 	"encoding/csv"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 )
 
 // TestAForecastAsCSVHasARowForEachOptionAndYear reads the table back.
@@ -59,5 +64,36 @@ func TestAChartKeepsToItsScale(t *testing.T) {
 		if got := tt.chart.level(tt.value, tt.low, tt.high); got != tt.want {
 			t.Errorf("%g between %g and %g takes step %d, want %d", tt.value, tt.low, tt.high, got, tt.want)
 		}
+	}
+}
+
+// TestARecordIsPutIntoTheCase: with a record beside it a case is forecast as the
+// resolved case that carries the record is; a bad row is named.
+func TestARecordIsPutIntoTheCase(t *testing.T) {
+	days := []string{"date,rain_mm,temperature_max_c,temperature_min_c"}
+	for day := time.Date(2021, time.March, 1, 0, 0, 0, 0, time.UTC); day.Year() < 2024; day = day.AddDate(0, 0, 1) {
+		mean := 10 - 6*math.Cos(2*math.Pi*float64(day.YearDay()-20)/365)
+		days = append(days, fmt.Sprintf("%s,%d,%.1f,%.1f", day.Format(time.DateOnly), 4*(day.YearDay()%2), mean+4, mean-4))
+	}
+	write := func(lines []string) string {
+		path := filepath.Join(t.TempDir(), "record.csv")
+		if err := os.WriteFile(path, []byte(strings.Join(lines, "\n")), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	record := write(days)
+	_, beside, stderr := runCommand(t, "", "forecast", "demo/green_14.json", "--record", record)
+	if !strings.Contains(beside, "2022-01-01 to 2023-12-31") {
+		t.Fatalf("%s\n%s", stderr, beside)
+	}
+	_, resolved, stderr := runCommand(t, "", "resolve", "demo/green_14.json", "--record", record)
+	if _, within, more := runCommand(t, resolved, "forecast", "-"); within != beside {
+		t.Errorf("the resolved case gives another forecast: %s%s", stderr, more)
+	}
+	days[100] = "2021-06-08,wet,20,10"
+	code, _, stderr := runCommand(t, "", "appraise", "demo/green_14.json", "--record", write(days))
+	if code != 2 || !strings.Contains(stderr, "/site/climate/daily_record/99/rain_mm") {
+		t.Errorf("exit code %d: %s", code, stderr)
 	}
 }

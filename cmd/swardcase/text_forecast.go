@@ -30,6 +30,7 @@ func writeCalibration(p *page, r model.ForecastReport) {
 	p.heading("Where the green stands")
 	writeLostDays(p, r.LostDays)
 	p.line("the most that work on this green could give: %.1f months playable", r.CeilingMonths)
+	p.item("-", sentence("under "+r.Weather.Words))
 	p.item("-", sentence(c.Reason))
 	p.item("-", fmt.Sprintf("Its surface takes %s mm/h under a ring, and %s mm/h when wet and trodden.",
 		figure(float64(c.RingMMPerH)), figure(float64(c.WetSurfaceMMPerH))))

@@ -16,11 +16,15 @@ type Days [365]float64
 // daysInMonth is the length of the months of a 365-day year.
 var daysInMonth = [12]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
 
-// Climate is what a case says of the weather: either the name of a built-in
-// station or the site's own normals, not both.
+// Climate is what a case says of the weather: the name of a built-in station or
+// the site's own normals, not both, and the club's own daily record beside them
+// or alone. The record gives the days; the monthly figures are taken from the
+// normals where the case has them, and otherwise from the record as far as it has
+// them, the station giving the rest.
 type Climate struct {
 	Station        string          `json:"station,omitempty"`
 	MonthlyNormals *MonthlyNormals `json:"monthly_normals,omitempty"`
+	DailyRecord    []DailyReading  `json:"daily_record,omitempty"`
 }
 
 // MonthlyNormals holds long-term means by month, twelve values each, January
@@ -60,6 +64,8 @@ type Site struct {
 	// Source says where the figures come from, with the attribution that its
 	// licence asks for.
 	Source string `json:"source"`
+	// Record is the club's own daily record; nil where the case has none.
+	Record *Record `json:"-"`
 }
 
 // Filled names a quantity that was not given and the rule that supplied it.

@@ -91,10 +91,17 @@ func (s Site) DailyReferenceEvapotranspirationMM(p Parameters) Days {
 	mean, high, low := s.TemperatureMeanC.Daily(), s.TemperatureMaxC.Daily(), s.TemperatureMinC.Daily()
 	var out Days
 	for day := range out {
-		sun := SunOn(day+1, s.LatitudeDeg)
-		out[day] = p.HargreavesSamaniLocalFactor * HargreavesSamani(mean[day], high[day], low[day], sun.ExtraterrestrialMM())
+		out[day] = s.ReferenceEvapotranspirationMM(day, mean[day], high[day], low[day], p)
 	}
 	return out
+}
+
+// ReferenceEvapotranspirationMM is the reference evapotranspiration in mm of one
+// day of the year (0 for 1 January) with the given temperatures in degC:
+// Hargreaves-Samani under the day's sun, times the local factor.
+func (s Site) ReferenceEvapotranspirationMM(dayOfYear int, meanC, maxC, minC float64, p Parameters) float64 {
+	sun := SunOn(dayOfYear+1, s.LatitudeDeg)
+	return p.HargreavesSamaniLocalFactor * HargreavesSamani(meanC, maxC, minC, sun.ExtraterrestrialMM())
 }
 
 // MonthlyReferenceEvapotranspirationMM adds up the days of each month.

@@ -31,19 +31,7 @@ func (r Record) Normals(p Parameters) (MonthlyNormals, Coverage, fault.List) {
 	if len(faults) > 0 || len(r.Days) == 0 {
 		return MonthlyNormals{}, Coverage{}, faults
 	}
-	var totals [12]monthSums
-	var coverage Coverage
-	for start := 0; start < len(r.Days); {
-		end := start
-		var sums monthSums
-		for end < len(r.Days) && r.Days[end].month == r.Days[start].month && r.Days[end].year == r.Days[start].year {
-			sums.add(r.Days[end])
-			end++
-		}
-		month := r.Days[start].month
-		totals[month].addMonth(sums, r.Days[start], p.RecordMonthLeastCompleteShare, &coverage)
-		start = end
-	}
+	totals, coverage := r.totals(p)
 	for i, name := range monthNames {
 		if coverage.RainMonths[i] == 0 {
 			faults.Add("", nil, "holds no "+name+" with enough rain readings", "add days, or give monthly_normals instead")
@@ -56,6 +44,22 @@ func (r Record) Normals(p Parameters) (MonthlyNormals, Coverage, fault.List) {
 		return MonthlyNormals{}, coverage, faults
 	}
 	return r.averages(totals, coverage), coverage, nil
+}
+
+// totals adds the record up by calendar month.
+func (r Record) totals(p Parameters) (totals [12]monthSums, coverage Coverage) {
+	for start := 0; start < len(r.Days); {
+		end := start
+		var sums monthSums
+		for end < len(r.Days) && r.Days[end].month == r.Days[start].month && r.Days[end].year == r.Days[start].year {
+			sums.add(r.Days[end])
+			end++
+		}
+		month := r.Days[start].month
+		totals[month].addMonth(sums, r.Days[start], p.RecordMonthLeastCompleteShare, &coverage)
+		start = end
+	}
+	return totals, coverage
 }
 
 func (m *monthSums) add(d RecordDay) {

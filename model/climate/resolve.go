@@ -31,21 +31,39 @@ func Resolve(c Climate, latitudeDeg float64, p Parameters) (Site, fault.List) {
 			"give degrees from -66 to 66, north positive")
 	}
 	var site Site
+	var record *Record
+	if len(c.DailyRecord) > 0 {
+		var bad fault.List
+		record, bad = caseRecord(c.DailyRecord, p)
+		faults = append(faults, bad...)
+	}
 	switch {
+	case c.Station == "" && c.MonthlyNormals == nil && record != nil && len(faults) == 0:
+		site = recordSite(record, latitudeDeg, p, &faults)
+	case c.Station == "" && c.MonthlyNormals == nil && len(c.DailyRecord) > 0: // its faults are listed
 	case c.Station == "" && c.MonthlyNormals == nil:
-		faults.Add("/climate", nil, "gives neither a station nor monthly normals",
+		faults.Add("/climate", nil, "gives neither a station nor monthly normals nor a daily record",
 			"name a built-in station, or give rain_mm and temperature_mean_c for twelve months")
 	case c.Station != "" && c.MonthlyNormals != nil:
 		faults.Add("/climate", c.Station, "gives both a station and monthly normals", "keep one of the two")
 	case c.Station != "":
 		site = stationSite(c.Station, latitudeDeg, &faults)
+		if record != nil && len(faults) == 0 {
+			site.take(record, p)
+			site.Station = "" // no longer the station's own figures
+			bad := checkNormals(site.Normals(), latitudeDeg)
+			for i := range bad {
+				bad[i].Pointer = "/climate/daily_record"
+			}
+			faults = append(faults, bad...)
+		}
 	default:
 		site = ownSite(*c.MonthlyNormals, latitudeDeg, &faults)
 	}
 	if len(faults) > 0 {
 		return Site{}, faults
 	}
-	site.LatitudeDeg = latitudeDeg
+	site.LatitudeDeg, site.Record = latitudeDeg, record
 	if site.Filled == nil {
 		site.Filled = []Filled{} // an empty list in JSON, not null
 	}
