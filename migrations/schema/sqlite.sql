@@ -1,0 +1,193 @@
+-- What the migrations come to, for readers. Nothing runs this: change the tables by a
+-- new migration, then write this anew with go test ./api/store -run Schemas -update.
+
+CREATE TRIGGER appraisals_are_kept BEFORE UPDATE OF id, club_id, created_at, green_id, survey_id, price_book_id, reappraises_id,
+    title, case_format, engine_version, case_sha256, result_sha256, index_score, grade, advice, advised_option, headline,
+    currency, capital, approve_capital, net_present_value, case_document, result_document ON appraisals FOR EACH ROW
+BEGIN
+    SELECT RAISE(ABORT, 'appraisals_are_kept');
+END;
+
+CREATE TRIGGER appraisals_are_not_deleted BEFORE DELETE ON appraisals FOR EACH ROW
+BEGIN
+    SELECT RAISE(ABORT, 'appraisals_are_kept');
+END;
+
+CREATE TABLE appraisals (
+    id                text      NOT NULL,
+    club_id           text      NOT NULL,
+    version           integer   NOT NULL,
+    created_at        timestamp NOT NULL,
+    updated_at        timestamp NOT NULL,
+    archived_at       timestamp,
+    green_id          text      NOT NULL,
+    survey_id         text      NOT NULL,
+    price_book_id     text,
+    reappraises_id    text,
+    title             text      NOT NULL,
+    case_format       integer   NOT NULL,
+    engine_version    text      NOT NULL,
+    case_sha256       text      NOT NULL,
+    result_sha256     text      NOT NULL,
+    index_score       real      NOT NULL,
+    grade             text      NOT NULL,
+    advice            text      NOT NULL,
+    advised_option    text      NOT NULL,
+    headline          text      NOT NULL,
+    currency          text      NOT NULL,
+    capital           text      NOT NULL,
+    approve_capital   text      NOT NULL,
+    net_present_value text      NOT NULL,
+    case_document     text      NOT NULL,
+    result_document   text      NOT NULL,
+    CONSTRAINT appraisals_pk PRIMARY KEY (id),
+    CONSTRAINT appraisals_in_club UNIQUE (club_id, id),
+    CONSTRAINT appraisals_green FOREIGN KEY (club_id, green_id) REFERENCES greens (club_id, id),
+    CONSTRAINT appraisals_survey FOREIGN KEY (club_id, survey_id) REFERENCES surveys (club_id, id),
+    CONSTRAINT appraisals_price_book FOREIGN KEY (club_id, price_book_id) REFERENCES price_books (club_id, id),
+    CONSTRAINT appraisals_reappraises FOREIGN KEY (club_id, reappraises_id) REFERENCES appraisals (club_id, id),
+    CONSTRAINT appraisals_version CHECK (version >= 1),
+    CONSTRAINT appraisals_currency CHECK (length(currency) = 3),
+    CONSTRAINT appraisals_capital CHECK (typeof(capital) = 'text' AND capital <> 'NaN'),
+    CONSTRAINT appraisals_approve_capital CHECK (typeof(approve_capital) = 'text' AND approve_capital <> 'NaN'),
+    CONSTRAINT appraisals_net_present_value CHECK (typeof(net_present_value) = 'text' AND net_present_value <> 'NaN'),
+    CONSTRAINT appraisals_case_sha256 CHECK (length(case_sha256) = 64),
+    CONSTRAINT appraisals_result_sha256 CHECK (length(result_sha256) = 64)
+);
+
+CREATE INDEX appraisals_by_green ON appraisals (green_id, id);
+
+CREATE TRIGGER audit_entries_are_kept BEFORE UPDATE ON audit_entries FOR EACH ROW
+BEGIN
+    SELECT RAISE(ABORT, 'audit_entries_are_kept');
+END;
+
+CREATE TRIGGER audit_entries_are_not_deleted BEFORE DELETE ON audit_entries FOR EACH ROW
+BEGIN
+    SELECT RAISE(ABORT, 'audit_entries_are_kept');
+END;
+
+CREATE TABLE audit_entries (
+    number          integer   NOT NULL CONSTRAINT audit_entries_pk PRIMARY KEY AUTOINCREMENT,
+    club_id         text      NOT NULL,
+    at              timestamp NOT NULL,
+    who             text      NOT NULL,
+    action          text      NOT NULL,
+    noun            text      NOT NULL,
+    noun_id         text      NOT NULL,
+    before_document text,
+    after_document  text      NOT NULL,
+    CONSTRAINT audit_entries_club FOREIGN KEY (club_id) REFERENCES clubs (id),
+    CONSTRAINT audit_entries_action CHECK (action IN ('create', 'replace', 'archive', 'restore', 'use')),
+    CONSTRAINT audit_entries_noun CHECK (noun IN ('club', 'green', 'survey', 'price_book', 'appraisal', 'share_link'))
+);
+
+CREATE INDEX audit_entries_by_club ON audit_entries (club_id, number);
+
+CREATE TABLE clubs (
+    id          text      NOT NULL,
+    club_id     text      NOT NULL, -- equal to id, so that every table can be kept apart by club in one way
+    version     integer   NOT NULL,
+    created_at  timestamp NOT NULL,
+    updated_at  timestamp NOT NULL,
+    archived_at timestamp,
+    name        text      NOT NULL,
+    document    text      NOT NULL,
+    CONSTRAINT clubs_pk PRIMARY KEY (id),
+    CONSTRAINT clubs_own_club CHECK (club_id = id),
+    CONSTRAINT clubs_version CHECK (version >= 1),
+    CONSTRAINT clubs_name CHECK (length(name) BETWEEN 1 AND 120)
+);
+
+CREATE TABLE greens (
+    id          text      NOT NULL,
+    club_id     text      NOT NULL,
+    version     integer   NOT NULL,
+    created_at  timestamp NOT NULL,
+    updated_at  timestamp NOT NULL,
+    archived_at timestamp,
+    name        text      NOT NULL,
+    document    text      NOT NULL,
+    CONSTRAINT greens_pk PRIMARY KEY (id),
+    CONSTRAINT greens_in_club UNIQUE (club_id, id), -- what surveys and appraisals refer to
+    CONSTRAINT greens_club FOREIGN KEY (club_id) REFERENCES clubs (id),
+    CONSTRAINT greens_version CHECK (version >= 1),
+    CONSTRAINT greens_name CHECK (length(name) BETWEEN 1 AND 120)
+);
+
+CREATE UNIQUE INDEX greens_name_taken ON greens (club_id, name) WHERE archived_at IS NULL;
+
+CREATE TABLE idempotency_keys (
+    who          text      NOT NULL,
+    route        text      NOT NULL,
+    key          text      NOT NULL,
+    club_id      text,
+    claim        text      NOT NULL,
+    body_sha256  text      NOT NULL,
+    claimed_at   timestamp NOT NULL,
+    leased_until timestamp NOT NULL,
+    kept_until   timestamp NOT NULL,
+    answer       text,
+    CONSTRAINT idempotency_keys_pk PRIMARY KEY (who, route, key),
+    CONSTRAINT idempotency_keys_body_sha256 CHECK (length(body_sha256) = 64)
+);
+
+CREATE INDEX idempotency_keys_by_end ON idempotency_keys (kept_until);
+
+CREATE TRIGGER price_books_used_is_kept BEFORE UPDATE ON price_books FOR EACH ROW
+    WHEN OLD.used_at IS NOT NULL AND (NEW.document <> OLD.document OR NEW.used_at IS NOT OLD.used_at)
+BEGIN
+    SELECT RAISE(ABORT, 'price_books_used_is_kept');
+END;
+
+CREATE TABLE price_books (
+    id          text      NOT NULL,
+    club_id     text      NOT NULL,
+    version     integer   NOT NULL,
+    created_at  timestamp NOT NULL,
+    updated_at  timestamp NOT NULL,
+    archived_at timestamp,
+    series_id   text      NOT NULL,
+    edition     integer   NOT NULL,
+    used_at     timestamp,
+    document    text      NOT NULL,
+    CONSTRAINT price_books_pk PRIMARY KEY (id),
+    CONSTRAINT price_books_in_club UNIQUE (club_id, id),
+    CONSTRAINT price_books_club FOREIGN KEY (club_id) REFERENCES clubs (id),
+    CONSTRAINT price_books_edition_taken UNIQUE (club_id, series_id, edition),
+    CONSTRAINT price_books_version CHECK (version >= 1),
+    CONSTRAINT price_books_edition CHECK (edition >= 1)
+);
+
+CREATE TABLE share_links (
+    id            text      NOT NULL,
+    club_id       text      NOT NULL,
+    created_at    timestamp NOT NULL,
+    appraisal_id  text      NOT NULL,
+    secret_sha256 text      NOT NULL,
+    expires_at    timestamp NOT NULL,
+    revoked_at    timestamp,
+    CONSTRAINT share_links_pk PRIMARY KEY (id),
+    CONSTRAINT share_links_secret_taken UNIQUE (secret_sha256),
+    CONSTRAINT share_links_appraisal FOREIGN KEY (club_id, appraisal_id) REFERENCES appraisals (club_id, id),
+    CONSTRAINT share_links_secret_sha256 CHECK (length(secret_sha256) = 64)
+);
+
+CREATE TABLE surveys (
+    id          text      NOT NULL,
+    club_id     text      NOT NULL,
+    version     integer   NOT NULL,
+    created_at  timestamp NOT NULL,
+    updated_at  timestamp NOT NULL,
+    archived_at timestamp,
+    green_id    text      NOT NULL,
+    surveyed_on text      NOT NULL, -- YYYY-MM-DD
+    document    text      NOT NULL,
+    CONSTRAINT surveys_pk PRIMARY KEY (id),
+    CONSTRAINT surveys_in_club UNIQUE (club_id, id),
+    CONSTRAINT surveys_green FOREIGN KEY (club_id, green_id) REFERENCES greens (club_id, id),
+    CONSTRAINT surveys_version CHECK (version >= 1),
+    CONSTRAINT surveys_day CHECK (surveyed_on IS date(surveyed_on))
+);
+
+CREATE UNIQUE INDEX surveys_day_taken ON surveys (green_id, surveyed_on) WHERE archived_at IS NULL;
