@@ -26,6 +26,14 @@ const (
 	UnsupportedMedia
 	TimedOut
 	Unavailable
+	FaultyImport
+	Conflict
+	UnderWay
+	KeyReused
+	PreconditionFailed
+	PreconditionRequired
+	StoreFull
+	NoStore
 )
 
 // Outcome is what the world outside sees of a kind.
@@ -34,6 +42,8 @@ type Outcome struct {
 	Type     string // of the problem document: stable, a relative reference
 	Title    string // of the problem document: the same for every occurrence
 	ExitCode int    // of the command
+	// RetryAfterS is when to try again, in seconds; 0 when trying again is no use.
+	RetryAfterS int
 }
 
 // Exit codes: a script can tell a case that must be mended from all else.
@@ -42,24 +52,38 @@ const (
 	exitFaultyCase = 2
 )
 
+// retrySoonS is long enough for a store to come back from a restart, and for a
+// burst of requests to pass.
+const retrySoonS = 2
+
 var outcomes = map[Kind]Outcome{
-	Internal:         {http.StatusInternalServerError, "/problems/internal", "Something went wrong here", exitFailed},
-	Unreadable:       {http.StatusBadRequest, "/problems/unreadable", "The document cannot be read", exitFaultyCase},
-	Faulty:           {http.StatusUnprocessableEntity, "/problems/faulty-case", "The case has faults", exitFaultyCase},
-	BadParameters:    {http.StatusBadRequest, "/problems/bad-parameters", "The request's parameters have faults", exitFailed},
-	NotFound:         {http.StatusNotFound, "/problems/not-found", "There is nothing at this address", exitFailed},
-	MethodNotAllowed: {http.StatusMethodNotAllowed, "/problems/method-not-allowed", "This address does not take this method", exitFailed},
-	TooLarge:         {http.StatusRequestEntityTooLarge, "/problems/too-large", "The document is too large", exitFaultyCase},
-	UnsupportedMedia: {http.StatusUnsupportedMediaType, "/problems/unsupported-media-type", "The body is of a kind that is not taken here", exitFailed},
-	TimedOut:         {http.StatusServiceUnavailable, "/problems/timed-out", "The answer took too long", exitFailed},
-	Unavailable:      {http.StatusServiceUnavailable, "/problems/unavailable", "The service cannot answer now", exitFailed},
+	Internal:             {http.StatusInternalServerError, "/problems/internal", "Something went wrong here", exitFailed, 0},
+	Unreadable:           {http.StatusBadRequest, "/problems/unreadable", "The document cannot be read", exitFaultyCase, 0},
+	Faulty:               {http.StatusUnprocessableEntity, "/problems/faulty-document", "The document has faults", exitFaultyCase, 0},
+	BadParameters:        {http.StatusBadRequest, "/problems/bad-parameters", "The request's parameters have faults", exitFailed, 0},
+	NotFound:             {http.StatusNotFound, "/problems/not-found", "There is nothing at this address", exitFailed, 0},
+	MethodNotAllowed:     {http.StatusMethodNotAllowed, "/problems/method-not-allowed", "This address does not take this method", exitFailed, 0},
+	TooLarge:             {http.StatusRequestEntityTooLarge, "/problems/too-large", "The document is too large", exitFaultyCase, 0},
+	UnsupportedMedia:     {http.StatusUnsupportedMediaType, "/problems/unsupported-media-type", "The body is of a kind that is not taken here", exitFailed, 0},
+	TimedOut:             {http.StatusServiceUnavailable, "/problems/timed-out", "The answer took too long", exitFailed, retrySoonS},
+	Unavailable:          {http.StatusServiceUnavailable, "/problems/unavailable", "The service cannot answer now", exitFailed, retrySoonS},
+	FaultyImport:         {http.StatusUnprocessableEntity, "/problems/faulty-import", "The file has faults, and nothing of it was stored", exitFaultyCase, 0},
+	Conflict:             {http.StatusConflict, "/problems/conflict", "This clashes with what is stored", exitFailed, 0},
+	UnderWay:             {http.StatusConflict, "/problems/under-way", "A request with this key is still under way", exitFailed, retrySoonS},
+	KeyReused:            {http.StatusUnprocessableEntity, "/problems/idempotency-key-reused", "This key came with another body before", exitFailed, 0},
+	PreconditionFailed:   {http.StatusPreconditionFailed, "/problems/precondition-failed", "It has changed since it was read", exitFailed, 0},
+	PreconditionRequired: {http.StatusPreconditionRequired, "/problems/precondition-required", "Say which version this is meant for", exitFailed, 0},
+	StoreFull:            {http.StatusInsufficientStorage, "/problems/store-full", "The store is full", exitFailed, 0},
+	NoStore:              {http.StatusNotImplemented, "/problems/no-store", "This service runs without a store", exitFailed, 0},
 }
 
 // Kinds lists every kind.
 func Kinds() []Kind {
 	return []Kind{
 		Internal, Unreadable, Faulty, BadParameters, NotFound, MethodNotAllowed,
-		TooLarge, UnsupportedMedia, TimedOut, Unavailable,
+		TooLarge, UnsupportedMedia, TimedOut, Unavailable, FaultyImport,
+		Conflict, UnderWay, KeyReused, PreconditionFailed, PreconditionRequired,
+		StoreFull, NoStore,
 	}
 }
 
@@ -124,7 +148,7 @@ func Faults(err error) fault.List {
 	var faults fault.List
 	var single fault.Fault
 	switch kind := KindOf(err); {
-	case kind != Unreadable && kind != Faulty:
+	case kind != Unreadable && kind != Faulty && kind != FaultyImport:
 		return nil
 	case errors.As(err, &unreadable):
 		return unreadable.Faults

@@ -6,6 +6,8 @@ package service
 import (
 	"context"
 	"errors"
+	"io"
+	"time"
 
 	"swardcase/api/contract"
 	"swardcase/openapi"
@@ -42,6 +44,8 @@ type Engine struct {
 type Service struct {
 	contract *contract.Contract
 	engine   Engine
+	store    Store // nil when nothing is kept
+	timeline *timeline
 }
 
 // New joins the contract to the model.
@@ -54,6 +58,36 @@ func New(engine Engine) (*Service, error) {
 		return nil, err
 	}
 	return &Service{contract: contract.New(doc, meanings), engine: engine}, nil
+}
+
+// Keeping is what the service needs to keep things: where, a clock, and a source
+// of randomness for ids.
+type Keeping struct {
+	Store  Store
+	Clock  func() time.Time
+	Random io.Reader
+}
+
+// NewKeeping is New with a store.
+func NewKeeping(engine Engine, keeping Keeping) (*Service, error) {
+	if keeping.Store == nil || keeping.Clock == nil || keeping.Random == nil {
+		return nil, errors.New("a service that keeps things needs a store, a clock and a source of randomness")
+	}
+	s, err := New(engine)
+	if err != nil {
+		return nil, err
+	}
+	s.store, s.timeline = keeping.Store, &timeline{clock: keeping.Clock, random: keeping.Random}
+	return s, nil
+}
+
+// Ready says whether what the service keeps can be reached. Without a store it
+// is always ready.
+func (s *Service) Ready(ctx context.Context) error {
+	if s.store == nil {
+		return nil
+	}
+	return s.store.Ready(ctx)
 }
 
 // Contract is what the service checks documents against.

@@ -1,0 +1,146 @@
+package service
+
+import (
+	"context"
+	"time"
+
+	"swardcase/api/contract"
+	"swardcase/costs"
+	"swardcase/model/fault"
+)
+
+// PriceBookInput is what a caller says of a price book. With Succeeds, it is the
+// next edition of the series that the named one belongs to.
+type PriceBookInput struct {
+	Book     costs.PriceBook `json:"book"`
+	Succeeds string          `json:"succeeds,omitempty"`
+}
+
+// PriceBook is one stored edition of a price book. Once an appraisal has used
+// it, at UsedAt, it never changes.
+type PriceBook struct {
+	Record
+	SeriesID string          `json:"series_id"`
+	Edition  int64           `json:"edition"`
+	UsedAt   *time.Time      `json:"used_at"`
+	Book     costs.PriceBook `json:"book"`
+}
+
+var priceBooks = keeper[PriceBook]{
+	noun: "price_book", get: Tx.PriceBook, list: Tx.PriceBooks, update: Tx.UpdatePriceBook,
+	record: func(b *PriceBook) *Record { return &b.Record },
+}
+
+// CreatePriceBook stores a new price book, or a new edition of one.
+func (s *Service) CreatePriceBook(ctx context.Context, call Call, clubID string, document contract.Document) (PriceBook, error) {
+	return once(ctx, s, call, clubID, func() (func(Tx) (PriceBook, error), error) {
+		input, err := readPriceBook(document)
+		if err != nil {
+			return nil, err
+		}
+		return func(tx Tx) (PriceBook, error) {
+			if err := s.openClub(ctx, tx, clubID, priceBooks.noun); err != nil {
+				return PriceBook{}, err
+			}
+			return s.insertPriceBook(ctx, tx, call, clubID, input)
+		}, nil
+	})
+}
+
+func (s *Service) insertPriceBook(ctx context.Context, tx Tx, call Call, clubID string, input PriceBookInput) (PriceBook, error) {
+	record, err := s.newRecord(clubID)
+	if err != nil {
+		return PriceBook{}, err
+	}
+	book := PriceBook{Record: record, SeriesID: record.ID, Edition: 1, Book: input.Book}
+	if input.Succeeds != "" {
+		earlier, err := tx.PriceBook(ctx, clubID, input.Succeeds)
+		if err != nil {
+			if KindOf(err) == NotFound {
+				err = fault.New("/succeeds", input.Succeeds, "the club has no such price book", "give the id of an edition, or leave it out")
+			}
+			return book, err
+		}
+		last, err := tx.LastEdition(ctx, clubID, earlier.SeriesID)
+		if err != nil {
+			return book, err
+		}
+		book.SeriesID, book.Edition = earlier.SeriesID, last+1
+	}
+	if err := tx.InsertPriceBook(ctx, book); err != nil {
+		return book, err
+	}
+	return book, s.audit(ctx, tx, call, actionCreate, priceBooks.noun, record, nil, book)
+}
+
+// PriceBook reads one edition.
+func (s *Service) PriceBook(ctx context.Context, clubID, id string) (PriceBook, error) {
+	return read(ctx, s, priceBooks, clubID, id)
+}
+
+// PriceBooks lists the editions of a club's price books.
+func (s *Service) PriceBooks(ctx context.Context, f Filter) (Page[PriceBook], error) {
+	return list(ctx, s, priceBooks, f)
+}
+
+// ReplacePriceBook writes an edition anew that no appraisal has used yet.
+func (s *Service) ReplacePriceBook(ctx context.Context, call Call, clubID, id string, match Match, document contract.Document) (PriceBook, error) {
+	input, err := readPriceBook(document)
+	if err != nil {
+		return PriceBook{}, err
+	}
+	return change(ctx, s, priceBooks, alteration[PriceBook]{call, clubID, id, match, actionReplace, func(_ Tx, book *PriceBook) error {
+		switch {
+		case input.Succeeds != "":
+			return fault.New("/succeeds", input.Succeeds, "an edition's place in its series cannot change", "leave it out")
+		case book.UsedAt != nil:
+			return &Error{Kind: Conflict, Detail: "An appraisal has used this edition, so that it cannot change. Post a new edition that succeeds it."}
+		}
+		book.Book = input.Book
+		return live(&book.Record)
+	}})
+}
+
+// ArchivePriceBook takes an edition out of the list.
+func (s *Service) ArchivePriceBook(ctx context.Context, call Call, clubID, id string, match Match) (PriceBook, error) {
+	return archive(ctx, s, call, priceBooks, clubID, id, match)
+}
+
+// RestorePriceBook brings an archived edition back.
+func (s *Service) RestorePriceBook(ctx context.Context, call Call, clubID, id string, match Match) (PriceBook, error) {
+	return restore(ctx, s, call, priceBooks, clubID, id, match)
+}
+
+// readPriceBook reads a price book and checks what the contract cannot.
+func readPriceBook(document contract.Document) (PriceBookInput, error) {
+	var input PriceBookInput
+	if err := document.Decode(&input); err != nil {
+		return input, err
+	}
+	var faults fault.List
+	for _, p := range input.Book.Validate() {
+		faults = append(faults, fault.Fault{Pointer: "/book" + p.Field, Value: p.Value, Detail: p.Detail, Remedy: p.Remedy})
+	}
+	return input, faults.Err()
+}
+
+// usePriceBook marks an edition as used, which freezes it. version is the one
+// that was priced with.
+func (s *Service) usePriceBook(ctx context.Context, tx Tx, call Call, clubID, id string, version int64) error {
+	current, err := tx.PriceBook(ctx, clubID, id)
+	if err != nil {
+		return named(priceBooks.words(), err)
+	}
+	if current.UsedAt != nil {
+		return nil // it cannot have changed since
+	}
+	_, err = changeIn(ctx, s, tx, priceBooks, alteration[PriceBook]{call, clubID, id, Match{Versions: []int64{version}}, actionUse, func(_ Tx, book *PriceBook) error {
+		now := s.timeline.now()
+		book.UsedAt = &now
+		return nil
+	}})
+	if err != nil && KindOf(err) == PreconditionFailed {
+		return &Error{Kind: Conflict, Detail: "The price book changed while it was being priced with: send the request again."}
+	}
+	return err
+}
