@@ -35,6 +35,7 @@ var mayImport = map[string][]string{
 	"api":              {"api/...", "model/fault", "openapi"},
 	"api/contract":     {"model/fault", "openapi"},
 	"api/service":      {"api/contract", "model/...", "costs", "openapi"},
+	"api/store":        {"api/service", "api/store/...", "costs", "migrations"},
 	"model":            {"model/...", "costs"},
 	"model/fault":      {},
 	"costs":            {},

@@ -1,0 +1,75 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgxpool"
+)
+
+// postgres is the adapter over a pgx pool.
+type postgres struct{ pool *pgxpool.Pool }
+
+func openPostgres(ctx context.Context, url string) (*postgres, error) {
+	config, err := pgxpool.ParseConfig(url)
+	if err != nil {
+		// The driver's own text repeats the address, and a password may be in it.
+		return nil, errors.New("the address of the database cannot be read; write postgres://USER@HOST:PORT/NAME")
+	}
+	// Instants are written and read in UTC whatever the server's own zone.
+	config.ConnConfig.RuntimeParams["timezone"] = "UTC"
+	config.ConnConfig.RuntimeParams["application_name"] = "swardcase"
+	pool, err := pgxpool.NewWithConfig(ctx, config)
+	if err != nil {
+		return nil, fmt.Errorf("open the database: %w", err)
+	}
+	return &postgres{pool}, nil
+}
+
+func (p *postgres) tx(ctx context.Context, readOnly bool, f func(querier) error) error {
+	// A reader sees one state throughout; a writer is kept right by the version
+	// in each update, so that the usual level is enough for it.
+	options := pgx.TxOptions{IsoLevel: pgx.ReadCommitted, AccessMode: pgx.ReadWrite}
+	if readOnly {
+		options = pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}
+	}
+	return pgx.BeginTxFunc(ctx, p.pool, options, func(tx pgx.Tx) error { return f(postgresTx{tx}) })
+}
+
+func (p *postgres) ping(ctx context.Context) error { return p.pool.Ping(ctx) }
+
+func (p *postgres) close() error {
+	p.pool.Close()
+	return nil
+}
+
+type postgresTx struct{ tx pgx.Tx }
+
+func (t postgresTx) exec(ctx context.Context, sql string, args ...any) (int64, error) {
+	tag, err := t.tx.Exec(ctx, sql, args...)
+	return tag.RowsAffected(), err
+}
+
+func (t postgresTx) row(ctx context.Context, sql string, args []any, into ...any) error {
+	err := t.tx.QueryRow(ctx, sql, args...).Scan(into...)
+	if errors.Is(err, pgx.ErrNoRows) {
+		return errNoRow
+	}
+	return err
+}
+
+func (t postgresTx) rows(ctx context.Context, sql string, args []any, scan func(scanner) error) error {
+	rows, err := t.tx.Query(ctx, sql, args...)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		if err := scan(rows); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
+}
