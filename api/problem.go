@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"strconv"
 
 	"github.com/labstack/echo/v4"
 
@@ -26,7 +27,7 @@ type Problem struct {
 	Errors   []ProblemEntry `json:"errors,omitempty"`
 }
 
-// ProblemEntry is one fault. Parameter names the query or path parameter when
+// ProblemEntry is one fault. Parameter names the query, path or header when
 // the fault is not in the body; Pointer is then empty.
 type ProblemEntry struct {
 	fault.Fault
@@ -86,7 +87,11 @@ func entriesOf(err error) []ProblemEntry {
 		}
 		return entries
 	}
-	for _, f := range contract.Capped(service.Faults(err)) {
+	faults := service.Faults(err)
+	if kindOf(err) != service.FaultyImport { // its caller is promised every bad row
+		faults = contract.Capped(faults)
+	}
+	for _, f := range faults {
 		entries = append(entries, ProblemEntry{Fault: f})
 	}
 	return entries
@@ -102,6 +107,9 @@ func (s *Server) writeProblem(err error, c echo.Context) {
 	body, marshalErr := json.Marshal(p)
 	if marshalErr != nil { // cannot happen: a problem holds only text and whole numbers
 		body = fmt.Appendf(nil, `{"type":%q,"title":%q,"status":%d,"instance":%q}`, p.Type, p.Title, p.Status, p.Instance)
+	}
+	if seconds := kindOf(err).Outcome().RetryAfterS; seconds > 0 {
+		header.Set(echo.HeaderRetryAfter, strconv.Itoa(seconds))
 	}
 	if err := send(c, p.Status, mimeProblem, append(body, '\n')); err != nil {
 		s.config.Logger.Warn("the problem document could not be sent", "request_id", requestID(c), "error", err)

@@ -16,9 +16,13 @@ import (
 	"swardcase/api/service"
 )
 
-// request is what a handler gets: the body as a checked document. Parameters are
-// read from the echo context, where their check has left defaults.
-type request struct{ document contract.Document }
+// request is what a handler gets: the body as it came and, where it is JSON, as a
+// checked document. Parameters are read from the echo context, where their check
+// has left defaults.
+type request struct {
+	body     []byte
+	document contract.Document
+}
 
 // accept checks a request against its operation before the handler sees it.
 func (s *Server) accept(op contract.Operation, handle handler) echo.HandlerFunc {
@@ -27,12 +31,14 @@ func (s *Server) accept(op contract.Operation, handle handler) echo.HandlerFunc 
 			return err
 		}
 		var in request
-		if op.BodySchema != "" {
-			body, err := readBody(c)
-			if err != nil {
+		var err error
+		if op.BodyMedia != "" {
+			if in.body, err = readBody(c, op.BodyMedia); err != nil {
 				return err
 			}
-			if in.document, err = s.config.Service.Contract().CheckDocument(op.BodySchema, body); err != nil {
+		}
+		if op.BodyMedia == echo.MIMEApplicationJSON {
+			if in.document, err = s.config.Service.Contract().CheckDocument(op.BodySchema, in.body); err != nil {
 				return err
 			}
 		}
@@ -48,29 +54,38 @@ func pathValues(c echo.Context) map[string]string {
 	return values
 }
 
-// readBody reads a JSON body within its limit. The media type is looked at
-// first, so that a refused body is not read.
-func readBody(c echo.Context) ([]byte, error) {
+// mimeCSV is the media type of an imported file (RFC 4180).
+const mimeCSV = "text/csv"
+
+// maxBytes is how long a body of each media type may be.
+var maxBytes = map[string]int64{
+	echo.MIMEApplicationJSON: contract.MaxBytes,
+	mimeCSV:                  service.MaxImportBytes,
+}
+
+// readBody reads a body within its limit. The media type is looked at first, so
+// that a refused body is not read.
+func readBody(c echo.Context, media string) ([]byte, error) {
 	r := c.Request()
-	if !isJSON(r.Header) {
-		return nil, &service.Error{Kind: service.UnsupportedMedia, Detail: "Send application/json in UTF-8, not compressed."}
+	if !hasMedia(r.Header, media) {
+		return nil, &service.Error{Kind: service.UnsupportedMedia, Detail: "Send " + media + " in UTF-8, not compressed."}
 	}
-	body, err := io.ReadAll(http.MaxBytesReader(c.Response(), r.Body, contract.MaxBytes))
+	body, err := io.ReadAll(http.MaxBytesReader(c.Response(), r.Body, maxBytes[media]))
 	var tooLarge *http.MaxBytesError
 	switch {
 	case errors.As(err, &tooLarge):
-		return nil, &service.Error{Kind: service.TooLarge, Detail: fmt.Sprintf("A document may have up to %d bytes.", contract.MaxBytes), Cause: err}
+		return nil, &service.Error{Kind: service.TooLarge, Detail: fmt.Sprintf("It may have up to %d bytes.", maxBytes[media]), Cause: err}
 	case err != nil:
 		return nil, &service.Error{Kind: service.Unreadable, Detail: "The body did not arrive whole.", Cause: err}
 	}
 	return body, nil
 }
 
-func isJSON(header http.Header) bool {
+func hasMedia(header http.Header, want string) bool {
 	media, parameters, err := mime.ParseMediaType(header.Get(echo.HeaderContentType))
 	charset := strings.ToLower(parameters["charset"])
 	encoding := strings.ToLower(header.Get(echo.HeaderContentEncoding))
-	return err == nil && media == echo.MIMEApplicationJSON &&
+	return err == nil && media == want &&
 		(charset == "" || charset == "utf-8") && (encoding == "" || encoding == "identity")
 }
 

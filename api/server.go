@@ -29,7 +29,7 @@ type Config struct {
 	Now     func() time.Time
 	// NewRequestID gives a fresh name of letters and digits for each request.
 	NewRequestID func() string
-	// Ready says whether requests can be answered; nil means always.
+	// Ready says whether requests can be answered; nil asks the service.
 	Ready func(context.Context) error
 }
 
@@ -65,6 +65,46 @@ var handlers = map[string]handler{
 	"postTrialDesign":    (*Server).postTrialDesign,
 	"postTrialAppraisal": (*Server).postTrialAppraisal,
 	"postTrialForecast":  (*Server).postTrialForecast,
+
+	"listClubs":   (*Server).listClubs,
+	"createClub":  (*Server).createClub,
+	"getClub":     (*Server).getClub,
+	"replaceClub": (*Server).replaceClub,
+	"archiveClub": (*Server).archiveClub,
+	"restoreClub": (*Server).restoreClub,
+
+	"listGreens":   (*Server).listGreens,
+	"createGreen":  (*Server).createGreen,
+	"getGreen":     (*Server).getGreen,
+	"replaceGreen": (*Server).replaceGreen,
+	"archiveGreen": (*Server).archiveGreen,
+	"restoreGreen": (*Server).restoreGreen,
+	"getTrend":     (*Server).getTrend,
+
+	"listSurveys":   (*Server).listSurveys,
+	"createSurvey":  (*Server).createSurvey,
+	"getSurvey":     (*Server).getSurvey,
+	"replaceSurvey": (*Server).replaceSurvey,
+	"archiveSurvey": (*Server).archiveSurvey,
+	"restoreSurvey": (*Server).restoreSurvey,
+	"importSurveys": (*Server).importSurveys,
+
+	"listPriceBooks":   (*Server).listPriceBooks,
+	"createPriceBook":  (*Server).createPriceBook,
+	"getPriceBook":     (*Server).getPriceBook,
+	"replacePriceBook": (*Server).replacePriceBook,
+	"archivePriceBook": (*Server).archivePriceBook,
+	"restorePriceBook": (*Server).restorePriceBook,
+
+	"listAppraisals":    (*Server).listAppraisals,
+	"createAppraisal":   (*Server).createAppraisal,
+	"getAppraisal":      (*Server).getAppraisal,
+	"archiveAppraisal":  (*Server).archiveAppraisal,
+	"restoreAppraisal":  (*Server).restoreAppraisal,
+	"createReappraisal": (*Server).createReappraisal,
+	"compareAppraisals": (*Server).compareAppraisals,
+
+	"listAuditEntries": (*Server).listAuditEntries,
 }
 
 // New builds the server. It fails when the contract and the handlers differ.
@@ -73,7 +113,7 @@ func New(config Config) (*Server, error) {
 		return nil, errors.New("the server needs a service, a logger, a clock and a source of request names")
 	}
 	if config.Ready == nil {
-		config.Ready = func(context.Context) error { return nil }
+		config.Ready = config.Service.Ready
 	}
 	asJSON, err := openapi.JSON()
 	if err != nil {

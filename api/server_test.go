@@ -27,6 +27,9 @@ import (
 func TestEveryOperationAnswers(t *testing.T) {
 	h := newHarness(t, service.ModelEngine(), nil)
 	for _, op := range contract.New(h.doc, nil).Operations() {
+		if strings.HasPrefix(op.Path, "/v1/clubs") {
+			continue // TestWhatIsKept answers these
+		}
 		r := httptest.NewRequest(op.Method, op.Path, strings.NewReader(testCase(t, "green_14")))
 		r.Header.Set("Content-Type", "application/json; charset=utf-8")
 		wantStatus(t, h.do(r), http.StatusOK)
@@ -38,9 +41,10 @@ func TestRoutesAndContractAreEqual(t *testing.T) {
 	h := newHarness(t, engine(echoName), nil)
 	var want, got []string
 	for _, op := range contract.New(h.doc, nil).Operations() {
-		want = append(want, op.Method+" "+op.Path)
+		path := strings.NewReplacer("{", ":", "}", "").Replace(op.Path)
+		want = append(want, op.Method+" "+path)
 		if op.Method == http.MethodGet {
-			want = append(want, http.MethodHead+" "+op.Path)
+			want = append(want, http.MethodHead+" "+path)
 		}
 	}
 	for _, route := range h.handler.(*echo.Echo).Routes() {
@@ -125,7 +129,7 @@ func TestRefusals(t *testing.T) {
 		{"empty body", request("POST", trial, "application/json", ""), 400, "unreadable"},
 		{"not JSON", request("POST", trial, "application/json", "{"), 400, "unreadable"},
 		{"same name twice", request("POST", trial, "application/json", `{"a":1,"a":2}`), 400, "unreadable"},
-		{"not a case", request("POST", trial, "application/json", "{}"), 422, "faulty-case"},
+		{"not a case", request("POST", trial, "application/json", "{}"), 422, "faulty-document"},
 		{"too large", request("POST", trial, "application/json", strings.Repeat(" ", contract.MaxBytes+1)), 413, "too-large"},
 	}
 	h := newHarness(t, engine(echoName), nil)

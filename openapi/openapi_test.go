@@ -17,6 +17,7 @@ import (
 var openObjects = map[string]string{
 	"ContractDocument": "its fields are those of the OpenAPI specification",
 	"GeoJSONGreen":     "RFC 7946 lets a GeoJSON object carry foreign members; what is not a polygon is refused by the model",
+	"AuditedThing":     "it holds a thing of any kind, in the form that the engine of its day gave it",
 }
 
 func TestContractIsSound(t *testing.T) {

@@ -20,9 +20,11 @@ type Operation struct {
 	Method string
 	// Path is the contract's template, with {name} for each path parameter.
 	Path string
-	// BodySchema names the schema of the JSON body, and is empty for an operation
-	// that takes none.
+	// BodySchema names the schema of the body, and is empty for an operation that
+	// takes none. BodyMedia is the one media type that the body may have; only a
+	// body of application/json is a document that can be checked.
 	BodySchema string
+	BodyMedia  string
 
 	parameters openapi3.Parameters
 }
@@ -35,11 +37,13 @@ func (c *Contract) Operations() []Operation {
 		operations := item.Operations()
 		for _, method := range slices.Sorted(maps.Keys(operations)) {
 			op := operations[method]
+			media, schema := body(op)
 			all = append(all, Operation{
 				ID:         op.OperationID,
 				Method:     method,
 				Path:       path,
-				BodySchema: bodySchema(op),
+				BodySchema: schema,
+				BodyMedia:  media,
 				parameters: slices.Concat(item.Parameters, op.Parameters),
 			})
 		}
@@ -47,15 +51,18 @@ func (c *Contract) Operations() []Operation {
 	return all
 }
 
-func bodySchema(op *openapi3.Operation) string {
+// body gives the one media type that an operation takes, and its schema.
+func body(op *openapi3.Operation) (media, schema string) {
 	if op.RequestBody == nil {
-		return ""
+		return "", ""
 	}
-	media := op.RequestBody.Value.Content["application/json"]
-	return nameOf(media.Schema)
+	for media, content := range op.RequestBody.Value.Content {
+		return media, nameOf(content.Schema)
+	}
+	return "", ""
 }
 
-// ParameterFault is a fault of a query or path parameter.
+// ParameterFault is a fault of a query, path or header parameter.
 type ParameterFault struct {
 	Parameter string
 	fault.Fault
@@ -77,7 +84,8 @@ func (b *BadParameters) add(parameter string, value any, detail, remedy string) 
 	*b = append(*b, ParameterFault{fault.Shorten(parameter), fault.New("", value, detail, remedy)})
 }
 
-// CheckParameters checks the query and the path values of a request. It refuses
+// CheckParameters checks the query, the path values and the headers that the
+// contract names. It refuses
 // unknown query parameters and repeated ones, which the validator lets pass. A
 // default of the contract is written into the request's query. The error is nil
 // or BadParameters.
@@ -93,7 +101,7 @@ func (op Operation) CheckParameters(r *http.Request, pathValues map[string]strin
 	for _, ref := range op.parameters {
 		p := ref.Value
 		if err := openapi3filter.ValidateParameter(r.Context(), input, p); err != nil && len(bad) < MaxFaults {
-			bad = append(bad, parameterFault(p, given(p, query, pathValues), err))
+			bad = append(bad, parameterFault(p, given(p, r, query, pathValues), err))
 		}
 	}
 	if len(bad) > 0 {
@@ -133,11 +141,13 @@ func unknownParameterRemedy(name string, known []string) string {
 	return "take it out; the query parameters here are " + strings.Join(known, ", ")
 }
 
-func given(p *openapi3.Parameter, query url.Values, pathValues map[string]string) any {
-	if p.In == openapi3.ParameterInPath {
+func given(p *openapi3.Parameter, r *http.Request, query url.Values, pathValues map[string]string) any {
+	switch {
+	case p.In == openapi3.ParameterInPath:
 		return pathValues[p.Name]
-	}
-	if query.Has(p.Name) {
+	case p.In == openapi3.ParameterInHeader:
+		return r.Header.Get(p.Name)
+	case query.Has(p.Name):
 		return query.Get(p.Name)
 	}
 	return nil

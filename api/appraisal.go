@@ -1,0 +1,48 @@
+package api
+
+import (
+	"github.com/labstack/echo/v4"
+)
+
+func (s *Server) listAppraisals(c echo.Context, _ request) error {
+	page, err := s.config.Service.Appraisals(c.Request().Context(), filterOf(c))
+	return write(c, page, err)
+}
+
+func (s *Server) createAppraisal(c echo.Context, in request) error {
+	appraisal, err := s.config.Service.CreateAppraisal(c.Request().Context(), callOf(c, in), c.Param("club_id"), in.document)
+	return writeNew(c, c.Request().URL.Path, appraisal, err)
+}
+
+func (s *Server) getAppraisal(c echo.Context, _ request) error {
+	appraisal, err := s.config.Service.Appraisal(c.Request().Context(), c.Param("club_id"), c.Param("appraisal_id"))
+	return writeThing(c, appraisal, err)
+}
+
+func (s *Server) archiveAppraisal(c echo.Context, in request) error {
+	match, err := matchOf(c)
+	if err != nil {
+		return err
+	}
+	appraisal, err := s.config.Service.ArchiveAppraisal(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("appraisal_id"), match)
+	return writeThing(c, appraisal, err)
+}
+
+func (s *Server) restoreAppraisal(c echo.Context, in request) error {
+	match, err := matchOf(c)
+	if err != nil {
+		return err
+	}
+	appraisal, err := s.config.Service.RestoreAppraisal(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("appraisal_id"), match)
+	return writeThing(c, appraisal, err)
+}
+
+func (s *Server) createReappraisal(c echo.Context, in request) error {
+	appraisal, err := s.config.Service.Reappraise(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("appraisal_id"), in.document)
+	return writeNew(c, "/v1/clubs/"+c.Param("club_id")+"/appraisals", appraisal, err)
+}
+
+func (s *Server) compareAppraisals(c echo.Context, _ request) error {
+	comparison, err := s.config.Service.CompareAppraisals(c.Request().Context(), c.Param("club_id"), c.QueryParam("first_id"), c.QueryParam("second_id"))
+	return write(c, comparison, err)
+}

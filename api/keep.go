@@ -1,0 +1,86 @@
+package api
+
+import (
+	"net/http"
+	"strconv"
+
+	"github.com/labstack/echo/v4"
+
+	"swardcase/api/service"
+)
+
+// The headers of what is kept.
+const (
+	headerETag           = "ETag"
+	headerIfMatch        = "If-Match"
+	headerIdempotencyKey = "Idempotency-Key"
+)
+
+// anyone is who asks, as long as the service knows no keys and listens on a
+// loopback address only.
+const anyone = "local"
+
+// versioned is a stored thing: one with a service.Record in it.
+type versioned interface {
+	Identity() string
+	Tag() string
+}
+
+// callOf says who asks, and under which key. A request without a body is told
+// from another by the version that it is meant for.
+func callOf(c echo.Context, in request) service.Call {
+	r := c.Request()
+	body := in.body
+	if body == nil {
+		body = []byte(r.Header.Get(headerIfMatch))
+	}
+	return service.Call{
+		Who: anyone, Route: r.Method + " " + r.URL.Path,
+		IdempotencyKey: r.Header.Get(headerIdempotencyKey), Body: body,
+	}
+}
+
+// matchOf reads the version that a change is meant for.
+func matchOf(c echo.Context) (service.Match, error) {
+	return service.ParseMatch(c.Request().Header.Get(headerIfMatch))
+}
+
+// filterOf reads the query of a list. The contract has checked each value.
+func filterOf(c echo.Context) service.Filter {
+	limit, _ := strconv.Atoi(c.QueryParam("limit"))
+	after, _ := strconv.ParseInt(c.QueryParam("cursor"), 10, 64)
+	return service.Filter{
+		ClubID: c.Param("club_id"), GreenID: c.QueryParam("green_id"), SeriesID: c.QueryParam("series_id"),
+		ReappraisesID: c.QueryParam("reappraises_id"), NounID: c.QueryParam("noun_id"),
+		Name: c.QueryParam("name"), From: c.QueryParam("from"), To: c.QueryParam("to"),
+		Archived: c.QueryParam("archived") == "true",
+		After:    c.QueryParam("cursor"), AfterNumber: after, Limit: limit,
+	}
+}
+
+// write sends what a use case gave, unless it failed.
+func write(c echo.Context, thing any, err error) error {
+	if err != nil {
+		return err
+	}
+	return writeJSON(c, http.StatusOK, thing)
+}
+
+// writeThing sends a stored thing with its tag.
+func writeThing(c echo.Context, thing versioned, err error) error {
+	if err != nil {
+		return err
+	}
+	c.Response().Header().Set(headerETag, thing.Tag())
+	return writeJSON(c, http.StatusOK, thing)
+}
+
+// writeNew sends a new thing with its tag and its address below a collection.
+func writeNew(c echo.Context, collection string, thing versioned, err error) error {
+	if err != nil {
+		return err
+	}
+	c.Response().Header().Set(headerETag, thing.Tag())
+	c.Response().Header().Set(echo.HeaderLocation, collection+"/"+thing.Identity())
+	return writeJSON(c, http.StatusCreated, thing)
+}
