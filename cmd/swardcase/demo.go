@@ -38,7 +38,11 @@ port where that one is busy, until it is interrupted.`,
 			if err != nil {
 				return err
 			}
-			return p.serve(ctx, listener)
+			svc, err := service.New(service.ModelEngine())
+			if err != nil {
+				return err
+			}
+			return p.serve(ctx, listener, svc)
 		}
 	},
 }

@@ -24,6 +24,7 @@ var commands = []command{
 	assumptionsCommand,
 	climatesCommand,
 	serveCommand,
+	migrateCommand,
 }
 
 // command is one subcommand. define declares its flags and returns what to do

@@ -141,7 +141,7 @@ func TestWhatCannotBeReadHasItsExitCode(t *testing.T) {
 		{"no file", nil, []string{"no-such.json"}, 1, "swardcase: open no-such.json"},
 		{"no argument", nil, nil, 1, "swardcase: give one case, or - for standard input; 0 were given; see: swardcase help appraise\n"},
 		{"endless", endless{}, []string{"-"}, 2, "swardcase: the document cannot be read\n\n(the whole document)\n  the document has 1048577 bytes, more than 1048576\n  remedy: send a smaller document\n"},
-		{"faulty", strings.NewReader(`{"case_format":2,"site":{"latitude_deg":70,"climate":{}},"green":{"name":"A","area_m2":400,"perimeter_m":75,"age_years":9,"has_drains":false},"survey":{"surveyed_on":"2026-02-12"}}`), []string{"-"}, 2, `swardcase: the case has faults
+		{"faulty", strings.NewReader(`{"case_format":2,"site":{"latitude_deg":70,"climate":{}},"green":{"name":"A","area_m2":400,"perimeter_m":75,"age_years":9,"has_drains":false},"survey":{"surveyed_on":"2026-02-12"}}`), []string{"-"}, 2, `swardcase: the document has faults
 
 /case_format
   is not one of the values allowed
@@ -239,6 +239,38 @@ func TestServeAnswersAndStops(t *testing.T) {
 	}
 	if _, err := http.Get(base + "/healthz"); err == nil {
 		t.Error("still answering after the stop")
+	}
+}
+
+// TestServeKeepsThingsInAFile stores a club, stops, and finds it again.
+func TestServeKeepsThingsInAFile(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "club.db")
+	body := `{"name":"Thornmere Golf Club","site":{"latitude_deg":52,"climate":{"station":"oxford"}}}`
+	for i, wantClubs := range []int{0, 1} {
+		ctx, stop := context.WithCancel(t.Context())
+		stdout := &watched{lines: make(chan string, 10)}
+		code := make(chan int, 1)
+		go func() {
+			code <- run(ctx, []string{"serve", "--store", file, "--address", "127.0.0.1:0"}, strings.NewReader(""), stdout, io.Discard, func(string) string { return "" })
+		}()
+		base := regexp.MustCompile(`http://\S+`).FindString(<-stdout.lines)
+		var clubs struct{ Items []json.RawMessage }
+		answer, err := http.Get(base + "/v1/clubs")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := json.NewDecoder(answer.Body).Decode(&clubs); err != nil || len(clubs.Items) != wantClubs {
+			t.Errorf("run %d: %d clubs, want %d: %v", i, len(clubs.Items), wantClubs, err)
+		}
+		answer.Body.Close()
+		if answer, err = http.Post(base+"/v1/clubs", "application/json", strings.NewReader(body)); err != nil || answer.StatusCode != 201 {
+			t.Fatalf("run %d: %v, %v", i, answer, err)
+		}
+		answer.Body.Close()
+		stop()
+		if got := <-code; got != 0 {
+			t.Errorf("run %d stopped with %d", i, got)
+		}
 	}
 }
 

@@ -30,18 +30,26 @@ var serveCommand = command{
 The contract is at /openapi.json and /openapi.yaml of the served address. The
 service knows no keys yet, so that it listens on a loopback address only and
 refuses any other. The environment variable SWARDCASE_ADDRESS stands in for
---address. It stops on interrupt, after the requests under way.`,
+--address. It stops on interrupt, after the requests under way.
+` + placeHelp + `
+With none of them nothing is kept, and only trial requests are answered.`,
 	define: func(flags *flag.FlagSet) action {
 		address := flags.String("address", "", "the loopback `HOST:PORT` to listen on (usually "+defaultAddress+")")
-		return func(ctx context.Context, p *process, arguments []string) error {
+		where := placeFlag(flags)
+		return func(ctx context.Context, p *process, arguments []string) (err error) {
 			if len(arguments) > 0 {
 				return &usageError{"serve", fmt.Sprintf("serve takes no arguments; %q was given", arguments[0])}
 			}
+			svc, leave, err := openService(ctx, where(p))
+			if err != nil {
+				return err
+			}
+			defer func() { err = errors.Join(err, leave()) }()
 			listener, err := listen(firstOf(*address, p.env("SWARDCASE_ADDRESS"), defaultAddress), false)
 			if err != nil {
 				return err
 			}
-			return p.serve(ctx, listener)
+			return p.serve(ctx, listener, svc)
 		}
 	},
 }
@@ -80,11 +88,7 @@ func listen(address string, orFree bool) (net.Listener, error) {
 
 // serve answers requests until the context ends, and then lets those under way
 // finish.
-func (p *process) serve(ctx context.Context, listener net.Listener) error {
-	svc, err := service.New(service.ModelEngine())
-	if err != nil {
-		return err
-	}
+func (p *process) serve(ctx context.Context, listener net.Listener, svc *service.Service) error {
 	server, err := api.New(api.Config{
 		Service:      svc,
 		Logger:       slog.New(slog.NewTextHandler(p.stderr, nil)),
