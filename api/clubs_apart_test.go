@@ -163,15 +163,12 @@ func TestWhatTheModelRefusesIsNotStored(t *testing.T) {
 			{"POST", s.at + "/surveys", strings.Replace(survey(`"thatch_depth":{"value_mm":20}`), "2027-02-01", "2027-02-30", 1), "/survey/surveyed_on"},
 			{"PUT", s.survey.location, surveyOn("01985e3c-0000-7000-8000-000000000009", "2027-02-01", 9), "/green_id"},
 			{"POST", s.at + "/price-books", `{"book":{"name":"b","currency":"JPY","price_date":"2027-01-01","items":[{"item":"gravel","unit":"t","low":"1.5","likely":"2","high":"3","tax_class":"standard"}]}}`, "/book/items/0/low"},
-			{"POST", s.at + "/appraisals", s.appraisal(`,"assumptions":[{"name":"no_such","likely":1}]`), "/assumptions/0/name"},
+			{"POST", s.at + "/appraisals", strings.Replace(s.appraisal(""), `"assumptions":[`, `"assumptions":[{"name":"no_such","likely":1},`, 1), "/assumptions/0/name"},
 			{"POST", s.at + "/appraisals", fmt.Sprintf(`{"green_id":%q,"survey_id":%q}`, s.green.ID, s.survey.ID), "/money"},
 			{"POST", s.at + "/appraisals", s.appraisal(`,"survey_id":"01985e3c-0000-7000-8000-000000000009"`), "/survey_id"},
 		} {
 			if tt.pointer == "/survey_id" { // JSON takes a name once
 				tt.body = strings.Replace(tt.body, `"survey_id":"`+s.survey.ID+`",`, "", 1)
-			}
-			if tt.pointer == "/assumptions/0/name" && strings.Contains(s.rest, `"assumptions"`) {
-				t.Fatal("the case has assumptions of its own")
 			}
 			got := k.send(tt.method, tt.at, tt.body, "If-Match", "*")
 			if got.code != 422 || !strings.Contains(got.body, `"pointer":"`+tt.pointer+`"`) {
