@@ -2,7 +2,6 @@ package model
 
 import (
 	"swardcase/costs"
-	"swardcase/model/aeration"
 	"swardcase/model/assumption"
 	"swardcase/model/condition"
 	"swardcase/model/fault"
@@ -60,15 +59,10 @@ type OptionAppraisal struct {
 	Cautions []string `json:"cautions"`
 }
 
-// YearlyProgramme is a year's upkeep, as a working life assumes it.
+// YearlyProgramme is a year's upkeep with its price.
 type YearlyProgramme struct {
-	Name                  string             `json:"name"`
-	SandTPerHaPerYear     float64            `json:"sand_t_per_ha_per_year"`
-	CoredAreaPctPerYear   float64            `json:"cored_area_pct_per_year"`
-	DisturbedWeeksPerYear float64            `json:"disturbed_weeks_per_year"`
-	Targets               []aeration.Target  `json:"targets"`
-	Warnings              []aeration.Warning `json:"warnings"`
-	Bill                  costs.Bill         `json:"bill"`
+	ProgrammeYear
+	Bill costs.Bill `json:"bill"`
 }
 
 // Appraise resolves a case and works through the yardstick and the seven
@@ -143,8 +137,8 @@ func (a *appraiser) appraise(keeper CurveKeeper) (Appraisal, error) {
 		EnablingBill:  a.purse.enabling,
 		Assumptions:   a.assumptions.All(),
 	}
-	for _, calendar := range a.programmes.all() {
-		out.Programmes = append(out.Programmes, a.yearlyProgramme(calendar))
+	for i, calendar := range a.programmes.all() {
+		out.Programmes = append(out.Programmes, YearlyProgramme{a.programmes.year(i), a.purse.yearlyBills[calendar.ProgrammeName]})
 	}
 	for _, option := range Options() {
 		appraised, err := a.appraiseOption(option)
@@ -197,18 +191,6 @@ func (a *appraiser) appraiseOption(o Option) (OptionAppraisal, error) {
 	out.Expected = a.expectedCondition(out)
 	out.surfaceReasons(a)
 	return out, nil
-}
-
-func (a *appraiser) yearlyProgramme(c aeration.Calendar) YearlyProgramme {
-	return YearlyProgramme{
-		Name:                  c.ProgrammeName,
-		SandTPerHaPerYear:     c.Totals.Amounts.SandTPerHa,
-		CoredAreaPctPerYear:   c.Totals.Amounts.CoredAreaPct,
-		DisturbedWeeksPerYear: c.Totals.DisturbedDays / 7,
-		Targets:               c.Targets,
-		Warnings:              c.Warnings,
-		Bill:                  a.purse.yearlyBills[c.ProgrammeName],
-	}
 }
 
 // dropPricedQuantities leaves the quantities to the bill, so that an answer

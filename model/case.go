@@ -15,6 +15,7 @@ package model
 
 import (
 	"swardcase/costs"
+	"swardcase/model/aeration"
 	"swardcase/model/assumption"
 	"swardcase/model/climate"
 	"swardcase/model/condition"
@@ -64,6 +65,11 @@ type Upkeep struct {
 	Operations []UpkeepOperation `json:"operations,omitempty"`
 	// SandTPerHaPerYear is top-dressing sand in tonnes per hectare a year.
 	SandTPerHaPerYear *float64 `json:"sand_t_per_ha_per_year,omitempty"`
+	// PresentProgramme is the present programme in full, in place of the list of
+	// operations and the sand; IntensifiedProgramme takes the place of the
+	// built-in intensified one.
+	PresentProgramme     *aeration.Programme `json:"present_programme,omitempty"`
+	IntensifiedProgramme *aeration.Programme `json:"intensified_programme,omitempty"`
 	// CostPerYear, when the club knows it, replaces the priced programme as
 	// the base that other options' upkeep is added to or taken from.
 	CostPerYear *costs.Money    `json:"cost_per_year,omitempty"`

@@ -18,20 +18,25 @@ type ForecastReport struct {
 	LostDays            LostDays `json:"lost_days"`
 	// CeilingMonths is the most that work on this green could give: every day
 	// that neither the rest of the course, frost, policy nor works take.
-	CeilingMonths float64             `json:"ceiling_months"`
-	Weather       Weather             `json:"weather"`
-	Calibration   Calibration         `json:"calibration"`
-	Programmes    []ForecastProgramme `json:"programmes"`
-	Options       []ForecastOption    `json:"options"`
-	Cautions      []string            `json:"cautions"`
+	CeilingMonths float64          `json:"ceiling_months"`
+	Weather       Weather          `json:"weather"`
+	Calibration   Calibration      `json:"calibration"`
+	Programmes    []ProgrammeYear  `json:"programmes"`
+	Options       []ForecastOption `json:"options"`
+	Cautions      []string         `json:"cautions"`
 }
 
-// ForecastProgramme is a yearly programme and what it does.
-type ForecastProgramme struct {
-	Name                  string  `json:"name"`
-	SandTPerHaPerYear     float64 `json:"sand_t_per_ha_per_year"`
-	CoredAreaPctPerYear   float64 `json:"cored_area_pct_per_year"`
-	DisturbedWeeksPerYear float64 `json:"disturbed_weeks_per_year"`
+// ProgrammeYear is a year's upkeep and what it does, as a working life assumes
+// it.
+type ProgrammeYear struct {
+	// Name is the code by which options name it.
+	Name string `json:"name"`
+	// Programme is the programme as a case would state it, every default written
+	// in: the place to start from for an edited one.
+	Programme             aeration.Programme `json:"programme"`
+	SandTPerHaPerYear     float64            `json:"sand_t_per_ha_per_year"`
+	CoredAreaPctPerYear   float64            `json:"cored_area_pct_per_year"`
+	DisturbedWeeksPerYear float64            `json:"disturbed_weeks_per_year"`
 	// FeedingAndIrrigation is what changes against ordinary upkeep, and what that
 	// is taken to do to growth, organic matter and annual meadow grass.
 	FeedingAndIrrigation aeration.FeedingAndIrrigation `json:"feeding_and_irrigation"`
@@ -80,8 +85,8 @@ func Forecasts(c Case, keeper CurveKeeper) (ForecastReport, error) {
 		Calibration:         a.calibration(),
 		Cautions:            forecastCautions(),
 	}
-	for _, calendar := range a.programmes.all() {
-		report.Programmes = append(report.Programmes, forecastProgramme(calendar))
+	for i := range a.programmes.all() {
+		report.Programmes = append(report.Programmes, a.programmes.year(i))
 	}
 	for _, option := range Options() {
 		out, err := a.appraiseOption(option)
@@ -97,9 +102,12 @@ func Forecasts(c Case, keeper CurveKeeper) (ForecastReport, error) {
 	return report, nil
 }
 
-func forecastProgramme(c aeration.Calendar) ForecastProgramme {
-	return ForecastProgramme{
+// year is one of the programmes, in the order of all.
+func (p programmes) year(i int) ProgrammeYear {
+	c := p.all()[i]
+	return ProgrammeYear{
 		Name:                  c.ProgrammeName,
+		Programme:             p.written[i],
 		SandTPerHaPerYear:     c.Totals.Amounts.SandTPerHa,
 		CoredAreaPctPerYear:   c.Totals.Amounts.CoredAreaPct,
 		DisturbedWeeksPerYear: c.Totals.DisturbedDays / 7,

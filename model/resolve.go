@@ -105,6 +105,16 @@ func (r *Resolved) resolveUpkeep(faults *fault.List) {
 		}
 		seen[line.Operation] = true
 	}
+	if upkeep.PresentProgramme != nil {
+		remedy := "write it into present_programme, or leave that out"
+		if len(upkeep.Operations) > 0 {
+			faults.Add("/upkeep/operations", len(upkeep.Operations), "stands beside present_programme, which lists the operations in full", remedy)
+		}
+		if sand := upkeep.SandTPerHaPerYear; sand != nil {
+			faults.Add("/upkeep/sand_t_per_ha_per_year", *sand, "stands beside present_programme, which has a place for the year's sand", remedy)
+		}
+		return
+	}
 	if len(upkeep.Operations) > 0 {
 		return
 	}

@@ -7,9 +7,10 @@ import (
 
 // programmes are the three yearly programmes that options are kept up by.
 type programmes struct {
-	present     aeration.Calendar // what the club does now
-	intensified aeration.Calendar // the fair trial
-	afterWorks  aeration.Calendar // what a renovated or rebuilt green needs to last
+	written     []aeration.Programme // the three as a case would state them, every default written in
+	present     aeration.Calendar    // what the club does now
+	intensified aeration.Calendar    // the fair trial
+	afterWorks  aeration.Calendar    // what a renovated or rebuilt green needs to last
 }
 
 // buildProgrammes makes the calendars. The programme after works is the usual
@@ -18,23 +19,50 @@ type programmes struct {
 func (r Resolved) buildProgrammes() (programmes, error) {
 	p := aeration.ParametersFrom(r.assumptions)
 	var faults fault.List
-	build := func(programme aeration.Programme, homes ...[2]string) aeration.Calendar {
-		calendar, bad := aeration.Build(r.aerationInput(programme), p)
+	var out programmes
+	build := func(code string, programme aeration.Programme, homes ...[2]string) aeration.Calendar {
+		in := r.aerationInput(programme)
+		in.Programme.Name = code
+		calendar, bad := aeration.Build(in, p)
 		faults = append(faults, r.home(bad, homes...)...)
+		programme.Works = make([]aeration.Work, len(calendar.Lines))
+		for i, line := range calendar.Lines {
+			programme.Works[i] = line.Work
+		}
+		out.written = append(out.written, programme)
 		return calendar
 	}
-	present := aeration.FromUpkeep(r.presentUpkeep(), p)
+	present, homes := r.presentProgramme(p)
+	out.present = build("present", present, homes...)
+	intensified, homes := r.intensifiedProgramme(p)
+	out.intensified = build("intensified", intensified, homes...)
 	afterWorks := aeration.TypicalPresent(r.southern(), p)
-	sand := max(r.assumptions.Likely("sand_after_works_t_per_ha_per_year"), valueOr(r.Case.Upkeep.SandTPerHaPerYear, 0))
-	afterWorks.Name, afterWorks.SandTPerHaPerYear = "after_works", &sand
-	out := programmes{
-		present: build(present,
-			[2]string{"/programme/works", "/upkeep/operations"}, [2]string{"/programme", "/upkeep"},
-			[2]string{"/soil", "/survey/organic_matter"}, [2]string{"", "/green"}),
-		intensified: build(aeration.Intensified(r.southern(), p), [2]string{"", "/assumptions"}),
-		afterWorks:  build(afterWorks, [2]string{"", "/assumptions"}),
-	}
+	sand := max(r.assumptions.Likely("sand_after_works_t_per_ha_per_year"), valueOr(present.SandTPerHaPerYear, 0))
+	afterWorks.Name, afterWorks.SandTPerHaPerYear = "", &sand
+	out.afterWorks = build("after_works", afterWorks, [2]string{"", "/assumptions"})
 	return out, faults.Err()
+}
+
+// presentProgramme is what the club does now: its own programme in full, or made
+// from its short account. It also tells where the faults of each part belong.
+func (r Resolved) presentProgramme(p aeration.Parameters) (aeration.Programme, [][2]string) {
+	ground := [][2]string{{"/soil", "/survey/organic_matter"}, {"", "/green"}}
+	if own := r.Case.Upkeep.PresentProgramme; own != nil {
+		return *own, append([][2]string{{"/programme", "/upkeep/present_programme"}}, ground...)
+	}
+	programme := aeration.FromUpkeep(r.presentUpkeep(), p)
+	programme.Name = ""
+	return programme, append([][2]string{{"/programme/works", "/upkeep/operations"}, {"/programme", "/upkeep"}}, ground...)
+}
+
+// intensifiedProgramme is the case's, or the built-in one.
+func (r Resolved) intensifiedProgramme(p aeration.Parameters) (aeration.Programme, [][2]string) {
+	if own := r.Case.Upkeep.IntensifiedProgramme; own != nil {
+		return *own, [][2]string{{"/programme", "/upkeep/intensified_programme"}, {"", "/green"}}
+	}
+	programme := aeration.Intensified(r.southern(), p)
+	programme.Name = ""
+	return programme, [][2]string{{"", "/assumptions"}}
 }
 
 // all lists the calendars in a fixed order.

@@ -144,12 +144,13 @@ func advisedOption(a model.Appraisal) model.OptionAppraisal {
 func writeBill(p *page, a model.Appraisal) {
 	advised := advisedOption(a)
 	bill := advised.Money.WorksBill
-	heading := "Bill of " + advised.Words
+	heading, feeding := "Bill of "+advised.Words, ""
 	if advised.Design == nil {
 		heading = "A year of " + advised.Words
 		for _, programme := range a.Programmes {
 			if programme.Name == advised.Programme {
 				bill = programme.Bill
+				feeding = "Feeding and watering, whose savings are not credited: " + feedingWords(programme.ProgrammeYear)
 			}
 		}
 	}
@@ -171,6 +172,9 @@ func writeBill(p *page, a model.Appraisal) {
 		total = "capital of the works"
 	}
 	sum(total, bill.Capital)
+	if feeding != "" {
+		p.paragraph(feeding)
+	}
 	if a.EnablingBill.Capital.Sign() > 0 && advised.Design != nil {
 		sum("enabling works, under every option", a.EnablingBill.Capital)
 		sum("capital in all", advised.Money.Capital)

@@ -204,14 +204,20 @@ func statedWords(s model.StatedExpectation) string {
 
 // writeForecastProgrammes prints what the yearly programmes put in and what
 // their feeding and watering are taken to do.
-func writeForecastProgrammes(p *page, programmes []model.ForecastProgramme) {
+func writeForecastProgrammes(p *page, programmes []model.ProgrammeYear) {
 	p.heading("The programmes behind it")
 	for _, programme := range programmes {
 		p.hanging(left(plain(programme.Name), 13)+" ", fmt.Sprintf("%.0f t/ha of sand a year, %.0f %% of the surface cored, %.0f weeks of disturbed surface.",
 			programme.SandTPerHaPerYear, programme.CoredAreaPctPerYear, programme.DisturbedWeeksPerYear))
-		f := programme.FeedingAndIrrigation
-		p.hanging(left("", 14), fmt.Sprintf("%.0f kg/ha of nitrogen (%+.0f), %.0f mm of water (%+.0f): %s.",
-			f.NitrogenKGPerHaPerYear, f.NitrogenChangeKGPerHaPerYear, f.IrrigationMMPerYear, f.IrrigationChangeMMPerYear,
-			strings.Join(f.Effect.Reasons, "; ")))
+		p.hanging(left("", 14), feedingWords(programme))
 	}
+}
+
+// feedingWords says how a programme changes feeding and watering, and what that
+// is taken to do.
+func feedingWords(programme model.ProgrammeYear) string {
+	f := programme.FeedingAndIrrigation
+	return fmt.Sprintf("%.0f kg/ha of nitrogen (%+.0f), %.0f mm of water (%+.0f): %s.",
+		f.NitrogenKGPerHaPerYear, f.NitrogenChangeKGPerHaPerYear, f.IrrigationMMPerYear, f.IrrigationChangeMMPerYear,
+		strings.Join(f.Effect.Reasons, "; "))
 }

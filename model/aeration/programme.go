@@ -50,7 +50,7 @@ type Work struct {
 // Programme is a year's operations with the feeding and irrigation that go
 // with them. Feeding and irrigation left out stay as in ordinary upkeep.
 type Programme struct {
-	Name  string `json:"name"`
+	Name  string `json:"name,omitempty"`
 	Works []Work `json:"works"`
 	// SandTPerHaPerYear is all the sand of a year, in holes and on top.
 	SandTPerHaPerYear       *float64 `json:"sand_t_per_ha_per_year,omitempty"`
