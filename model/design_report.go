@@ -33,9 +33,11 @@ type DesignReport struct {
 	Options    []OptionDesign    `json:"options"`
 	Materials  *MaterialsVerdict `json:"materials"` // null without samples
 	// The drawings are SVG documents; the plan is empty without an outline.
-	PlanSVG    string   `json:"plan_svg"`
-	SectionSVG string   `json:"section_svg"`
-	Cautions   []string `json:"cautions"`
+	PlanSVG    string `json:"plan_svg"`
+	SectionSVG string `json:"section_svg"`
+	// EnablingNeeds are put right around the green first, whatever is built.
+	EnablingNeeds []EnablingNeed `json:"enabling_needs"`
+	Cautions      []string       `json:"cautions"`
 
 	shape *outline.Shape
 }
@@ -97,6 +99,7 @@ func (a *appraiser) designWorks() (DesignReport, error) {
 	out := DesignReport{
 		EngineVersion: EngineVersion, Title: a.Case.Title, Green: green.Name,
 		AreaM2: green.AreaM2, PerimeterM: green.PerimeterM, Options: []OptionDesign{},
+		EnablingNeeds: a.enablingWorks(causes{}).Needs, // what they give back is for an appraisal
 	}
 	for _, option := range OptionsWithWorks() {
 		designed, err := a.designOption(option)
@@ -271,6 +274,9 @@ func (a *appraiser) designCautions(out DesignReport) []string {
 		"Machinery on and near greens: trained operators only; keep members and the public away from the works.",
 		"Record the levels of the old surface before it is stripped, and check the finished surface against them.",
 		"A design to price and to discuss, not a contract drawing: a drainage engineer and a laboratory check it before it is built.",
+	}
+	if c := a.leadTimeCaution(); c != "" {
+		cautions = append(cautions, c)
 	}
 	if c := a.blindingCaution(out.Materials); c != "" {
 		cautions = append(cautions, c)

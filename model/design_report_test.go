@@ -14,6 +14,7 @@ import (
 	"github.com/paulmach/orb/geojson"
 	"pgregory.net/rapid"
 
+	"swardcase/costs"
 	"swardcase/model/assumption"
 	"swardcase/model/layered"
 	"swardcase/model/outline"
@@ -258,5 +259,20 @@ func TestFaultsOfTheDesignAreAllNamed(t *testing.T) {
 		if _, ok := found[pointer]; !ok {
 			t.Errorf("no fault at %s in %v", pointer, err)
 		}
+	}
+}
+
+// TestWhatComesFirstIsSaid: water running in needs 0.4 of the perimeter in
+// cut-off drain (the table) where no length is stated, whatever is built; and a start ten months after
+// the survey is warned of.
+func TestWhatComesFirstIsSaid(t *testing.T) {
+	c := readCase(t, "geojson")
+	c.Available = &Available{FirstMonth: costs.YearMonth{Year: 2026, Month: 12}}
+	report := mustDesignWorks(t, c)
+	if len(report.EnablingNeeds) != 1 || report.EnablingNeeds[0].Item != "cut_off_drain" || !close(report.EnablingNeeds[0].Amount, 0.4*report.PerimeterM, 1e-9) {
+		t.Errorf("got %+v", report.EnablingNeeds)
+	}
+	if !strings.Contains(strings.Join(report.Cautions, "\n"), "10 months from the survey") {
+		t.Errorf("no warning of the lead time: %q", report.Cautions)
 	}
 }

@@ -60,6 +60,9 @@ func writeGround(p *page, r model.DesignReport) {
 			l.CutM3, l.FillM3, signed(l.NetM3), l.ErrorM3, l.GreatestCutMM, l.GreatestFillMM, l.Method, l.GroundPerSpot))
 	}
 	p.line("level stakes: %d on a grid of %g m", r.SettingOut.StakesEach, r.SettingOut.GridM)
+	for _, need := range r.EnablingNeeds {
+		p.hanging("first of all: ", fmt.Sprintf("%s (%.0f %s): %s", plain(need.Item), need.Amount, need.Unit, need.Reason))
+	}
 }
 
 // signed prints a number with its sign, and nothing as 0.0.

@@ -53,7 +53,7 @@ func writeLifting(p *page, l layered.Lifting) {
 		p.paragraph(fmt.Sprintf("Stored flat in one layer, without overlap, on %.0f m² of level ground and %.0f m² of sheet for %.1f weeks, watered on %.0f days.",
 			l.StorageM2, l.SheetM2, l.StoredWeeks, l.WateringDays))
 	}
-	p.paragraph(fmt.Sprintf("Cutter %.0f h with a gang of %.0f; lifting %.0f h, watering %.0f h, carrying back %.0f h, laying %.0f h (person hours).",
+	p.paragraph(fmt.Sprintf("The cutter takes %.0f h; a gang of %.0f then lifts. In person hours: lifting %.0f, watering %.0f, carrying back %.0f, laying %.0f.",
 		l.CutterGangH, l.GangPersons, l.LiftingH, l.WateringH, l.CarryBackH, l.LayingH))
 }
 

@@ -96,10 +96,12 @@ type PipeChoice struct {
 	Wall string `json:"wall,omitempty"`
 	// BoresMM are the inside diameters on offer.
 	BoresMM []float64 `json:"bores_mm,omitempty"`
-	// DesignRateMMPerH falls on the catchment; a rate by the day is 1/24 of
-	// it by the hour. CatchmentM2 is the area of the green when left out.
-	DesignRateMMPerH *float64 `json:"design_rate_mm_per_h,omitempty"`
-	CatchmentM2      *float64 `json:"catchment_m2,omitempty"`
+	// DesignRateMMPerH falls on the catchment, or DesignRateMMPerDay, which is
+	// spread over 24 hours; one of the two. CatchmentM2 is the area of the green
+	// when left out.
+	DesignRateMMPerH   *float64 `json:"design_rate_mm_per_h,omitempty"`
+	DesignRateMMPerDay *float64 `json:"design_rate_mm_per_day,omitempty"`
+	CatchmentM2        *float64 `json:"catchment_m2,omitempty"`
 }
 
 // PipeSize is a size of pipe found for a main.
@@ -133,9 +135,16 @@ func SizePipe(choice *PipeChoice, areaM2, fall float64, p Parameters) (PipeSize,
 	take := func(name string, given *float64, fallback, low, high float64, remedy string) float64 {
 		return option{name, given, fallback, low, high, remedy}.take(&faults)
 	}
+	rate := take("design_rate_mm_per_h", choice.DesignRateMMPerH, p.DesignRateMMPerH, 0.01, 200, "give the rate in mm/h")
+	if choice.DesignRateMMPerDay != nil {
+		rate = take("design_rate_mm_per_day", choice.DesignRateMMPerDay, 0, 0.24, 4800, "give the rate in mm/day") / 24
+		if choice.DesignRateMMPerH != nil {
+			faults.Add("/design_rate_mm_per_day", *choice.DesignRateMMPerDay, "the design rate is given twice, by the hour and by the day", "keep one of the two")
+		}
+	}
 	size := PipeSize{
 		Wall:             choice.Wall,
-		DesignRateMMPerH: take("design_rate_mm_per_h", choice.DesignRateMMPerH, p.DesignRateMMPerH, 0.01, 200, "give the rate in mm/h; a rate by the day is divided by 24"),
+		DesignRateMMPerH: rate,
 		CatchmentM2:      take("catchment_m2", choice.CatchmentM2, areaM2, 1, 20000, "give the ground that drains to the main in square metres"),
 		FallPct:          100 * fall, Notes: []string{},
 	}

@@ -221,3 +221,17 @@ func TestPipeSizesAreConsistent(t *testing.T) {
 func TestGatheringFactorsOfATable(t *testing.T) {
 	near(t, "product of the factors", outline.GatheringLPS(100, 0.001, 1)/1000, 0.00193*0.01923, 0.005)
 }
+
+// 600 mm a day is 25 mm an hour: 25 mm/h over 500 m² is 3.47 L/s (arithmetic).
+func TestARateByTheDayIsTheSameByTheHour(t *testing.T) {
+	size, faults := outline.SizePipe(&outline.PipeChoice{DesignRateMMPerDay: ref(600)}, 500, 0.005, parameters())
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	near(t, "rate", size.DesignRateMMPerH, 25, 1e-12)
+	near(t, "flow", size.FlowLPS, 3.47, 0.002)
+	_, faults = outline.SizePipe(&outline.PipeChoice{DesignRateMMPerDay: ref(600), DesignRateMMPerH: ref(25)}, 500, 0.005, parameters())
+	if len(faults) != 1 || faults[0].Pointer != "/design_rate_mm_per_day" {
+		t.Errorf("given twice: %v", faults)
+	}
+}
