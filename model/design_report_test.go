@@ -249,12 +249,17 @@ func TestFaultsOfTheDesignAreAllNamed(t *testing.T) {
 		StatedFall: &outline.StatedFall{FallPct: 40}, Pipe: &outline.PipeChoice{Wall: "straw"},
 	}
 	c.Materials = &layered.MaterialSamples{Gravel: &layered.Sieving{PanG: 3}}
-	c.Assumptions = []assumption.Override{{Name: "holeable_edge_distance_m", Likely: 5000}}
+	c.Assumptions = []assumption.Override{
+		{Name: "holeable_edge_distance_m", Likely: 5000},
+		{Name: "layout_edge_setback_m", Likely: 40},
+		{Name: "drain_design_rate_mm_per_h", Likely: 9000},
+	}
 	_, err := DesignWorks(c)
 	found := faultsOf(t, err)
 	for _, pointer := range []string{
 		"/green/area_m2", "/choices/drains/spacing_m", "/choices/drains/outfall", "/choices/drains/pipe/wall",
-		"/choices/drains/stated_fall/fall_pct", "/materials/gravel/sieves", "/assumptions/0/likely",
+		"/choices/drains/stated_fall/fall_pct", "/materials/gravel/sieves",
+		"/assumptions/0/likely", "/assumptions/1/likely", "/assumptions/2/likely",
 	} {
 		if _, ok := found[pointer]; !ok {
 			t.Errorf("no fault at %s in %v", pointer, err)

@@ -12,11 +12,10 @@ func (s *Shape) CheckOptions(o Options, p Parameters) fault.List {
 	faults := p.check()
 	plane, _ := s.FitPlane(p)
 	_, bad := s.resolve(o, plane, p)
-	faults.Under("", bad)
+	faults = append(faults, bad...)
 	// A stand-in fall: only the choice of pipe is looked at here.
 	_, bad = SizePipe(o.Pipe, s.Measures().AreaM2, 0.01, p)
-	faults.Under("/pipe", bad)
-	return faults
+	return append(faults, under("/pipe", bad)...)
 }
 
 // check refuses an override that would make nonsense of what is measured. The
@@ -35,7 +34,7 @@ func (p Parameters) check() fault.List {
 		{"pipe_greatest_velocity_m_per_s", p.GreatestVelocityMPS, 0, 100},
 	} {
 		if !(row.value >= row.low && row.value <= row.high) {
-			faults.Add("/assumptions/"+row.name, row.value, row.name+" is outside what the arithmetic can use",
+			faults.Add(assumptionsPrefix+row.name, row.value, row.name+" is outside what the arithmetic can use",
 				fmt.Sprintf("give a number between %g and %g", row.low, row.high))
 		}
 	}

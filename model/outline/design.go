@@ -49,9 +49,7 @@ func Draw(o Outline, options Options, p Parameters) (*Shape, *Report, fault.List
 	plane, warnings := shape.FitPlane(p)
 	report, faults := shape.LayBoth(options, plane, p)
 	if len(faults) > 0 {
-		var moved fault.List
-		moved.Under("/drains", faults)
-		return nil, nil, moved
+		return nil, nil, under("/drains", faults)
 	}
 	report.Plane, report.NorthKnown = plane, shape.place != nil
 	report.Cautions = append(standingCautions(), warnings...)
@@ -151,11 +149,9 @@ func (r *Report) sizePipes(o Options, p Parameters) fault.List {
 			fall = min(fall, run.LeastFallPct/100)
 		}
 	}
-	var faults fault.List
 	size, bad := SizePipe(o.Pipe, r.Measures.AreaM2, fall, p)
 	if len(bad) > 0 {
-		faults.Under("/pipe", bad)
-		return faults
+		return under("/pipe", bad)
 	}
 	if layout.Kind == PerimeterMain {
 		size.Notes = append(size.Notes, "sized for the whole flow, as where both arms meet; each arm alone carries less")
@@ -172,8 +168,7 @@ func (r *Report) sizePipes(o Options, p Parameters) fault.List {
 	branch.CatchmentM2 = &drained
 	lateral, bad := SizePipe(&branch, drained, branchFall, p)
 	if len(bad) > 0 {
-		faults.Under("/pipe", bad)
-		return faults
+		return under("/pipe", bad)
 	}
 	lateral.Notes = append(lateral.Notes, "sized for "+id+", which needs the widest bore of the laterals and edge runs")
 	r.LateralPipe = &lateral

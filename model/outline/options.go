@@ -3,6 +3,7 @@ package outline
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -78,41 +79,60 @@ type rules struct {
 
 // option is one number that may be given, with the bounds it must keep.
 type option struct {
-	name      string
-	given     *float64
-	fallback  float64
-	low, high float64
-	remedy    string
+	name       string
+	given      *float64
+	assumption string // that stands in for it; empty where something else does
+	fallback   float64
+	low, high  float64
+	remedy     string
 }
 
+// assumptionsPrefix marks the pointer of a fault that lies in an assumption, which
+// has the same name wherever the options stand.
+const assumptionsPrefix = "/assumptions/"
+
 func (o option) take(faults *fault.List) float64 {
-	value, from := o.fallback, "the assumption for "
+	value, pointer := o.fallback, "/"+o.name
 	if o.given != nil {
-		value, from = *o.given, ""
+		value = *o.given
+	} else if o.assumption != "" {
+		pointer = assumptionsPrefix + o.assumption
 	}
 	if !(value >= o.low && value <= o.high) {
-		faults.Add("/"+o.name, value, fmt.Sprintf("%s%s must lie between %g and %g", from, o.name, o.low, o.high), o.remedy)
+		faults.Add(pointer, value, fmt.Sprintf("%s must lie between %g and %g", o.name, o.low, o.high), o.remedy)
 	}
 	return value
+}
+
+// under moves faults below a prefix, but for those that lie in an assumption.
+func under(prefix string, faults fault.List) fault.List {
+	moved := make(fault.List, len(faults))
+	for i, f := range faults {
+		if !strings.HasPrefix(f.Pointer, assumptionsPrefix) {
+			f.Pointer = prefix + f.Pointer
+		}
+		moved[i] = f
+	}
+	return moved
 }
 
 // resolve checks the options and fills them up from the parameters.
 func (s *Shape) resolve(o Options, plane *Plane, p Parameters) (*rules, fault.List) {
 	var faults fault.List
-	take := func(name string, given *float64, fallback, low, high float64, remedy string) float64 {
-		return option{name, given, fallback, low, high, remedy}.take(&faults)
+	take := func(name string, given *float64, assumption string, fallback, low, high float64, remedy string) float64 {
+		return option{name, given, assumption, fallback, low, high, remedy}.take(&faults)
 	}
 	r := &rules{
-		spacing:          take("spacing_m", o.SpacingM, p.SpacingM, 1, MostSpacingM, "set the laterals at most 5 m apart"),
-		angle:            take("lateral_angle_deg", o.LateralAngleDeg, p.LateralAngleDeg, 30, 90, "give the angle between lateral and main in degrees") * math.Pi / 180,
-		setback:          take("setback_m", o.SetbackM, p.SetbackM, 0, 2, "give how far a lateral stops short of the edge"),
-		trenchWidth:      take("trench_width_mm", o.TrenchWidthMM, p.TrenchWidthMM, 50, 600, "give the width of the trench in millimetres") / 1000,
-		trenchDepth:      take("trench_depth_mm", o.TrenchDepthMM, p.TrenchDepthMM, 50, 1000, "give the depth below the formation in millimetres") / 1000,
-		deepening:        take("deepening_limit_mm", o.DeepeningLimitMM, p.DeepeningLimitMM, 0, 1000, "give how much deeper a trench may be dug; deep trenches need support") / 1000,
-		fall:             take("least_fall_pct", o.LeastFallPct, p.LeastFallPct, 0.5, 5, "a drain falls at least 1 in 200 (0.5 %)") / 100,
-		formation:        take("formation_depth_mm", o.FormationDepthMM, p.FormationDepthMM, 100, 1000, "give the sum of the layers in millimetres") / 1000,
-		bed:              take("layout_pipe_bed_mm", nil, p.PipeBedMM, 0, 200, "override it with a depth in millimetres") / 1000,
-		pipeMPerTrenchM3: take("layout_pipe_m_per_trench_m3", nil, p.PipeMPerTrenchM3, 0.1, 1000, "override it with a positive length"),
+		spacing:          take("spacing_m", o.SpacingM, "layout_lateral_spacing_m", p.SpacingM, 1, MostSpacingM, "set the laterals at most 5 m apart"),
+		angle:            take("lateral_angle_deg", o.LateralAngleDeg, "layout_lateral_angle_deg", p.LateralAngleDeg, 30, 90, "give the angle between lateral and main in degrees") * math.Pi / 180,
+		setback:          take("setback_m", o.SetbackM, "layout_edge_setback_m", p.SetbackM, 0, 2, "give how far a lateral stops short of the edge"),
+		trenchWidth:      take("trench_width_mm", o.TrenchWidthMM, "layout_trench_width_mm", p.TrenchWidthMM, 50, 600, "give the width of the trench in millimetres") / 1000,
+		trenchDepth:      take("trench_depth_mm", o.TrenchDepthMM, "layout_trench_depth_mm", p.TrenchDepthMM, 50, 1000, "give the depth below the formation in millimetres") / 1000,
+		deepening:        take("deepening_limit_mm", o.DeepeningLimitMM, "layout_deepening_limit_mm", p.DeepeningLimitMM, 0, 1000, "give how much deeper a trench may be dug; deep trenches need support") / 1000,
+		fall:             take("least_fall_pct", o.LeastFallPct, "layout_least_fall_pct", p.LeastFallPct, 0.5, 5, "a drain falls at least 1 in 200 (0.5 %)") / 100,
+		formation:        take("formation_depth_mm", o.FormationDepthMM, "layout_formation_depth_mm", p.FormationDepthMM, 100, 1000, "give the sum of the layers in millimetres") / 1000,
+		bed:              take("layout_pipe_bed_mm", nil, "layout_pipe_bed_mm", p.PipeBedMM, 0, 200, "override it with a depth in millimetres") / 1000,
+		pipeMPerTrenchM3: take("layout_pipe_m_per_trench_m3", nil, "layout_pipe_m_per_trench_m3", p.PipeMPerTrenchM3, 0.1, 1000, "override it with a positive length"),
 	}
 	if r.bed >= r.trenchDepth {
 		faults.Add("/trench_depth_mm", r.trenchDepth*1000, "the trench is no deeper than the gravel under its pipe", "dig deeper than the bed of the pipe")

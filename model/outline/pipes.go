@@ -132,12 +132,12 @@ func SizePipe(choice *PipeChoice, areaM2, fall float64, p Parameters) (PipeSize,
 		choice = &PipeChoice{}
 	}
 	var faults fault.List
-	take := func(name string, given *float64, fallback, low, high float64, remedy string) float64 {
-		return option{name, given, fallback, low, high, remedy}.take(&faults)
+	take := func(name string, given *float64, assumption string, fallback, low, high float64, remedy string) float64 {
+		return option{name, given, assumption, fallback, low, high, remedy}.take(&faults)
 	}
-	rate := take("design_rate_mm_per_h", choice.DesignRateMMPerH, p.DesignRateMMPerH, 0.01, 200, "give the rate in mm/h")
+	rate := take("design_rate_mm_per_h", choice.DesignRateMMPerH, "drain_design_rate_mm_per_h", p.DesignRateMMPerH, 0.01, 200, "give the rate in mm/h")
 	if choice.DesignRateMMPerDay != nil {
-		rate = take("design_rate_mm_per_day", choice.DesignRateMMPerDay, 0, 0.24, 4800, "give the rate in mm/day") / 24
+		rate = take("design_rate_mm_per_day", choice.DesignRateMMPerDay, "", 0, 0.24, 4800, "give the rate in mm/day") / 24
 		if choice.DesignRateMMPerH != nil {
 			faults.Add("/design_rate_mm_per_day", *choice.DesignRateMMPerDay, "the design rate is given twice, by the hour and by the day", "keep one of the two")
 		}
@@ -145,7 +145,7 @@ func SizePipe(choice *PipeChoice, areaM2, fall float64, p Parameters) (PipeSize,
 	size := PipeSize{
 		Wall:             choice.Wall,
 		DesignRateMMPerH: rate,
-		CatchmentM2:      take("catchment_m2", choice.CatchmentM2, areaM2, 1, 20000, "give the ground that drains to the main in square metres"),
+		CatchmentM2:      take("catchment_m2", choice.CatchmentM2, "", areaM2, 1, 20000, "give the ground that drains to the main in square metres"),
 		FallPct:          100 * fall, Notes: []string{},
 	}
 	if size.Wall == "" {
