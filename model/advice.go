@@ -200,6 +200,9 @@ func (a *appraiser) cautions(out Appraisal) []string {
 	if s := a.leadTimeCaution(); s != "" {
 		cautions = append(cautions, s)
 	}
+	if c := a.play.calibration; !c.Outcome.Explained() {
+		cautions = append(cautions, "The forecast does not explain the recorded days lost: "+c.Reason+".")
+	}
 	if a.report.LostDays.Estimated {
 		cautions = append(cautions, "The causes of the lost days were not recorded: their split between green, course and frost is estimated. Record closed days by cause.")
 	}

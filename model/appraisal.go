@@ -190,6 +190,9 @@ func (a *appraiser) appraiseOption(o Option) (OptionAppraisal, error) {
 	}
 	out.Expected = a.expectedCondition(out)
 	out.surfaceReasons(a)
+	if o == Option(IntensifiedAeration) && a.report.Condition.Diagnosis.Trial.Verdict == condition.TriedAndFailed {
+		out.infeasible("tried_and_failed", "An intensified programme has had a fair trial on this green and did not mend it: it is not advised again.")
+	}
 	return out, nil
 }
 

@@ -125,7 +125,8 @@ func TestTheAnswerMovesForTheRightReason(t *testing.T) {
 					t.Errorf("%s is feasible", o.Option)
 				}
 			}
-			if a.Recommendation.Kind != Nearest || a.Recommendation.Option != Option(IntensifiedAeration) {
+			// The trial of an intensified programme has failed; slits need an outfall too.
+			if a.Recommendation.Kind != NothingFeasible || a.Recommendation.Option != Yardstick {
 				t.Errorf("got %s, %s", a.Recommendation.Kind, a.Recommendation.Option)
 			}
 		}},
@@ -285,5 +286,64 @@ func TestAnExpectationOverridesAndBothAreShown(t *testing.T) {
 	capped := mustAppraise(t, c).option(t, "layered_rebuild/seed").Forecast
 	if capped.Stated.Note == "" || capped.MonthsPlayableYear5 > 11.9 {
 		t.Errorf("days lost elsewhere were bought back: %+v", capped.Stated)
+	}
+}
+
+// TestTakingOrganicMatterAwayCannotBeatTheGroundBelow: however bad the reading
+// of organic matter, an old surface comes up to the rate found under its mat and
+// what holes and channels add to that, and no further.
+func TestTakingOrganicMatterAwayCannotBeatTheGroundBelow(t *testing.T) {
+	const openedAndChannelled = 5 // the most that coring and channels add
+	for _, green := range []string{"green_04", "green_14"} {
+		for _, pct := range []float64{6, 9, 12, 15, 20, 30, 60} {
+			c := readCase(t, green)
+			c.Survey.OrganicMatter = []survey.OrganicMatterReading{{DepthFromMM: 0, DepthToMM: 20, OrganicMatterPct: pct}}
+			a := mustAppraise(t, c)
+			under := *a.Condition.Survey.InfiltrationBelow.Removed50MM.Value
+			for _, option := range []Option{Yardstick, Option(IntensifiedAeration)} {
+				for _, year := range a.option(t, option).Forecast.Years {
+					if year.InfiltrationMMPerH > under*openedAndChannelled {
+						t.Errorf("%s, %s: %g mm/h in year %d at %g %% organic matter, over a mat that hides %g mm/h",
+							green, option, year.InfiltrationMMPerH, year.Year, pct, under)
+					}
+				}
+			}
+		}
+	}
+}
+
+// TestNearestWeighsMoneyAndSaysWhatIsOutOfReach: where the course and frost leave
+// fewer months than are required, no option's few hours more are worth its
+// capital, and the text says that the requirement cannot be met.
+func TestNearestWeighsMoneyAndSaysWhatIsOutOfReach(t *testing.T) {
+	c := readCase(t, "green_14")
+	course, frost, need := 4.0, 1.0, 11.0
+	c.Requirements = Requirements{LeastMonthsPlayable: &need}
+	for i := range c.Survey.MonthsPlayable.ClosedDays {
+		closed := &c.Survey.MonthsPlayable.ClosedDays[i]
+		closed.WaterloggedGreenDays, closed.WaterloggedCourseDays, closed.FrostDays = nil, &course, &frost
+	}
+	a := mustAppraise(t, c)
+	r := a.Recommendation
+	if r.Kind != Nearest || !strings.Contains(strings.Join(r.Reasons, " "), "No work on this green can bring the 11 months") {
+		t.Errorf("%s: %v", r.Kind, r.Reasons)
+	}
+	chosen := a.option(t, r.Option)
+	for _, o := range a.Options {
+		if len(o.Infeasible) == 0 && missed(o) <= missed(chosen) && compareValue(o, chosen) > 0 {
+			t.Errorf("%s is as near as %s and worth more", o.Option, r.Option)
+		}
+	}
+}
+
+func TestWhatFailedItsTrialIsNotAdvisedAgain(t *testing.T) {
+	c := readCase(t, "green_14")
+	c.Requirements = Requirements{}
+	for i, worth := range c.Money.WorthOfPlayableMonth {
+		c.Money.WorthOfPlayableMonth[i], _ = worth.Mul(decimal.NewFromInt(2))
+	}
+	a := mustAppraise(t, c)
+	if a.Recommendation.Option == Option(IntensifiedAeration) || !hasCode(a.option(t, Option(IntensifiedAeration)).Infeasible, "tried_and_failed") {
+		t.Errorf("advised %s", a.Recommendation.Option)
 	}
 }

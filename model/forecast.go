@@ -79,7 +79,7 @@ func (a *appraiser) ages(out OptionAppraisal) ([]ageYear, error) {
 	if err != nil {
 		return nil, err
 	}
-	rates, p := a.ratesOf(out, path), water.ParametersFrom(a.assumptions)
+	rates, p := a.ratesOf(out), water.ParametersFrom(a.assumptions)
 	ages := make([]ageYear, a.horizonYears()+1)
 	for age := range ages {
 		y := &ages[age]

@@ -18,18 +18,17 @@ type optionRates struct {
 // comes down from its laboratory rate with age; an old surface starts from its
 // ring reading, which already holds what age has done to it, and moves with its
 // organic matter and its programme.
-func (a *appraiser) ratesOf(out OptionAppraisal, path swardPath) optionRates {
+func (a *appraiser) ratesOf(out OptionAppraisal) optionRates {
 	p := water.ParametersFrom(a.assumptions)
-	_, startOrganic, _ := path.end(0)
 	var r optionRates
 	switch {
 	case !out.Option.HasWorks() || out.Package == "drains_only":
 		r.ring = a.oldSurface(a.programmes.of(out.Option), p)
 	case out.Package == "resurface_only":
-		under := water.RingMMPerH(valueOr(a.report.Survey.InfiltrationBelow.Removed50MM.Value,
-			float64(a.play.ring)*a.assumptions.Likely("rate_under_mat_not_measured_ratio")))
+		// Under the mat the ring met no organic matter: the new surface seals it.
+		under := a.rateUnderMat()
 		r.ring = func(_ int, organicPct float64) water.RingMMPerH {
-			return a.underTurf(out, under, 0).SealedBy(startOrganic, organicPct, p)
+			return a.underTurf(out, under, 0).SealedBy(p.OrganicMatterWithoutSealingPct, organicPct, p)
 		}
 	default:
 		laboratory := water.LaboratoryMMPerH(a.assumptions.Likely("new_root_zone_laboratory_mm_per_h"))
@@ -71,8 +70,36 @@ func (a *appraiser) oldSurface(c aeration.Calendar, p water.Parameters) func(int
 		if c.ProgrammeName == held.ProgrammeName {
 			years += ran // it goes on
 		}
-		return water.RingMMPerH(float64(a.play.ring.SealedBy(organicToday, organicPct, p)) * open * a.channelled(c, years, ap) / before)
+		return water.RingMMPerH(float64(a.sealed(organicToday, organicPct, p)) * open * a.channelled(c, years, ap) / before)
 	}
+}
+
+// sealed is today's ring reading once the organic matter of the surface has gone
+// from one value to another. More of it seals; less of it lets the rate come up,
+// but never beyond what was found under the mat, where there is none: however
+// much organic matter a reading shows, taking it away cannot make the ground
+// below faster.
+func (a *appraiser) sealed(fromPct, toPct float64, p water.Parameters) water.RingMMPerH {
+	const one = water.RingMMPerH(1)
+	moved := float64(one.SealedBy(fromPct, toPct, p))
+	clean := float64(one.SealedBy(fromPct, p.OrganicMatterWithoutSealingPct, p))
+	if moved <= 1 || clean <= 1 {
+		return water.RingMMPerH(float64(a.play.ring) * min(1, moved))
+	}
+	return a.play.ring + water.RingMMPerH((moved-1)/(clean-1))*(a.rateUnderMat()-a.play.ring)
+}
+
+// rateUnderMat is what a ring reads with the mat taken off, in the zone that
+// rules where that was measured, and never less than the surface's own rate.
+func (a *appraiser) rateUnderMat() water.RingMMPerH {
+	ratio := a.report.Survey.InfiltrationBelow.Ratio50MM
+	times := valueOr(ratio.Value, a.assumptions.Likely("rate_under_mat_not_measured_ratio"))
+	for _, p := range ratio.ByPosition {
+		if p.Position == a.report.Condition.Diagnosis.RulingInfiltration.Position {
+			times = p.Value
+		}
+	}
+	return a.play.ring * water.RingMMPerH(max(1, times))
 }
 
 // heldByReading is the programme whose holes and channels today's ring reading

@@ -3,6 +3,7 @@ package model
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -85,8 +86,15 @@ func (a *appraiser) recommend(options []OptionAppraisal) Recommendation {
 	}
 	r.Headline = a.headline(r, o)
 	r.Reasons = a.adviceReasons(r, o, options)
+	if s := a.outOfReach(); s != "" {
+		r.Reasons = append(r.Reasons, s)
+	}
 	r.WhatWouldChange = a.whatWouldChange(r, o, options, passing)
 	r.ApproveCapital = a.approveCapital(o)
+	if ceiling := a.Case.Requirements.CapitalCeiling; ceiling != nil && r.ApproveCapital.Amount().GreaterThan(ceiling.Amount()) && o.Passes {
+		r.Reasons = append(r.Reasons, fmt.Sprintf(
+			"The likely cost keeps under the ceiling of %s; the %s that a prudent approval would be does not.", ceiling.About(), r.ApproveCapital.About()))
+	}
 	return r
 }
 
@@ -115,20 +123,49 @@ func compareValue(a, b OptionAppraisal) int {
 	)
 }
 
-// nearest is the feasible option that misses the requirements by least, all
-// told as shares of each; of equals the higher net present value.
+// alikeShortfall is how near two options' shortfalls must be, as a share of the
+// requirement, to count as equally near: a hundredth, three days of ten months.
+const alikeShortfall = 0.01
+
+// nearest is the option that misses the requirements by least, all told as
+// shares of each, the present programme included; of those that are as near as
+// makes no difference, the one worth most.
 func nearest(options []OptionAppraisal) (int, AdviceKind) {
-	best, kind := find(options, Yardstick), NothingFeasible
-	for i, o := range options {
-		if len(o.Infeasible) > 0 || o.Option == Yardstick {
-			continue
-		}
-		if kind == NothingFeasible || missed(o) < missed(options[best]) ||
-			(missed(o) == missed(options[best]) && compareValue(o, options[best]) > 0) {
-			best, kind = i, Nearest
+	least := math.Inf(1)
+	for _, o := range options {
+		if len(o.Infeasible) == 0 {
+			least = min(least, missed(o))
 		}
 	}
-	return best, kind
+	best, feasible := find(options, Yardstick), 0
+	found := false
+	for i, o := range options {
+		if len(o.Infeasible) > 0 {
+			continue
+		}
+		if o.Option != Yardstick {
+			feasible++
+		}
+		if missed(o) <= least+alikeShortfall && (!found || compareValue(o, options[best]) > 0) {
+			best, found = i, true
+		}
+	}
+	if feasible == 0 {
+		return find(options, Yardstick), NothingFeasible
+	}
+	return best, Nearest
+}
+
+// outOfReach says when no work on the green could meet the months required,
+// since days are lost that it does not lose itself.
+func (a *appraiser) outOfReach() string {
+	required := a.Case.Requirements.LeastMonthsPlayable
+	most := a.report.LostDays
+	most.WaterloggedGreenDays = [12]float64{}
+	if ceiling := most.monthsPlayable(); required != nil && *required > ceiling {
+		return fmt.Sprintf("No work on this green can bring the %g months required: days lost to the rest of the course, frost, policy and works leave %.1f at the most.", *required, ceiling)
+	}
+	return ""
 }
 
 func missed(o OptionAppraisal) float64 {
@@ -160,6 +197,9 @@ func (a *appraiser) headline(r Recommendation, o OptionAppraisal) string {
 	case ProgrammeFirst:
 		return fmt.Sprintf("Try %s first and look again in %s; it is expected to bring %s.", o.Words, r.LookAgain, months)
 	case CarryOn:
+		if a.Case.Requirements == (Requirements{}) {
+			return "Carry on with the present programme: nothing else is worth more in money. No requirement is stated; say how many months playable the club needs, and the answer may change."
+		}
 		return "Carry on with the present programme: it meets the requirements, and nothing else is worth more."
 	case Nearest:
 		return fmt.Sprintf("No option meets every requirement. The nearest is %s: %s.", o.Words, strings.Join(shortfallTexts(o), "; "))

@@ -17,12 +17,8 @@ func ModelEngine() Engine {
 	return Engine{
 		JudgeCondition: ComputeWith(model.JudgeCondition),
 		DesignWorks:    ComputeWith(model.DesignWorks),
-		Appraise: ComputeWith(func(c model.Case) (model.Appraisal, error) {
-			return model.AppraiseWith(c, processCurves())
-		}),
-		Forecast: ComputeWith(func(c model.Case) (model.ForecastReport, error) {
-			return model.Forecasts(c, processCurves())
-		}),
+		Appraise:       ComputeOnCurves(model.AppraiseWith),
+		Forecast:       ComputeOnCurves(model.Forecasts),
 	}
 }
 
@@ -51,7 +47,7 @@ func As[R any](answer any, err error) (R, error) {
 
 // ResolveCase writes every default into a case.
 func (s *Service) ResolveCase(ctx context.Context, document contract.Document) (model.Case, error) {
-	resolve := func(document contract.Document) (any, error) {
+	resolve := func(_ context.Context, document contract.Document) (any, error) {
 		var c model.Case
 		if err := document.Decode(&c); err != nil {
 			return nil, err

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"swardcase/api/contract"
+	"swardcase/model"
 	"swardcase/openapi"
 )
 
@@ -18,17 +19,29 @@ const CaseSchema = "Case"
 
 // Compute answers one question about a checked case. What it returns is written
 // as JSON. A fault.List as the error says what the contract could not see.
-type Compute func(contract.Document) (any, error)
+type Compute func(context.Context, contract.Document) (any, error)
 
 // ComputeWith turns a pure function of the model into a Compute: the document is
 // decoded into the function's own case type.
 func ComputeWith[C, R any](answer func(C) (R, error)) Compute {
-	return func(document contract.Document) (any, error) {
+	return func(_ context.Context, document contract.Document) (any, error) {
 		var c C
 		if err := document.Decode(&c); err != nil {
 			return nil, err
 		}
 		return answer(c)
+	}
+}
+
+// ComputeOnCurves is ComputeWith for an answer that needs the site's playability
+// curve, which the process keeps and the caller may have to wait for.
+func ComputeOnCurves[C, R any](answer func(C, model.CurveKeeper) (R, error)) Compute {
+	return func(ctx context.Context, document contract.Document) (any, error) {
+		var c C
+		if err := document.Decode(&c); err != nil {
+			return nil, err
+		}
+		return answer(c, processCurves().For(ctx))
 	}
 }
 
@@ -119,10 +132,11 @@ func (s *Service) Forecast(ctx context.Context, document contract.Document) (any
 }
 
 // compute runs one computation, unless the caller has already gone. The model is
-// pure and takes milliseconds, so that it is not interrupted once begun.
+// pure and takes milliseconds, so that it is not interrupted once begun; only
+// the wait for a playability curve is.
 func (s *Service) compute(ctx context.Context, compute Compute, document contract.Document) (any, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	return compute(document)
+	return compute(ctx, document)
 }

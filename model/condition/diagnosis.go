@@ -1,5 +1,7 @@
 package condition
 
+import "strings"
+
 import "swardcase/model/fault"
 
 // Cause names a possible cause of a failing green.
@@ -299,5 +301,19 @@ func (d Diagnosis) upkeep() (bool, string) {
 	case d.Pattern == Undecided:
 		return true, "What was found is for upkeep to mend; the tests still to be made could show a fault that it cannot."
 	}
+	if open := d.openStructural(); open != "" {
+		return true, "What was found is for upkeep to mend, and nothing structural was found in its way; not settled: " + open + "."
+	}
 	return true, "What was found is for upkeep to mend, and nothing structural stands in its way."
+}
+
+// openStructural names the structural causes that the readings leave open.
+func (d Diagnosis) openStructural() string {
+	var open []string
+	for _, f := range d.Findings {
+		if f.Kind == Structural && f.Verdict == CannotJudge {
+			open = append(open, strings.ReplaceAll(string(f.Cause), "_", " "))
+		}
+	}
+	return strings.Join(open, ", ")
 }
