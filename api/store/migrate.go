@@ -62,26 +62,38 @@ func (e engine) provide(f func(*goose.Provider) error) error {
 // checkMigrations refuses tables that are older or newer than this program. It
 // only reads, since the login that serves may not be able to do more.
 func (s *Store) checkMigrations(ctx context.Context) error {
-	wants, err := lastNumber(s.engine.folder)
-	if err != nil {
-		return err
+	has, wants, err := s.migrations(ctx)
+	if err == nil && has < wants {
+		err = misfit("The tables are at migration %d and %d is needed: run swardcase migrate up.", has, wants)
 	}
-	var has int64
+	return err
+}
+
+// migrations gives the last migration that the tables have and the last that
+// this program knows. Tables that are not there, or are newer, are an error.
+func (s *Store) migrations(ctx context.Context) (has, wants int64, err error) {
+	if wants, err = lastNumber(s.engine.folder); err != nil {
+		return 0, 0, err
+	}
 	err = s.db.tx(ctx, true, func(q querier) error {
 		return q.row(ctx, "SELECT coalesce(max(version_id), 0) FROM goose_db_version WHERE is_applied", nil, &has)
 	})
-	if err = s.db.translate(err); err != nil && service.KindOf(err) != service.Internal {
-		return err
-	}
+	err = s.db.translate(err)
 	switch {
+	case err != nil && service.KindOf(err) != service.Internal:
+		return 0, 0, err
 	case err != nil: // there is no such table yet, or it may not be read
-		return &service.Error{Kind: service.Unavailable, Detail: "The tables are not there: run swardcase migrate up.", Cause: err}
-	case has < wants:
-		return &service.Error{Kind: service.Unavailable, Detail: fmt.Sprintf("The tables are at migration %d and %d is needed: run swardcase migrate up.", has, wants)}
+		missing := misfit("The tables are not there: run swardcase migrate up.")
+		missing.Cause = err
+		return 0, 0, missing
 	case has > wants:
-		return &service.Error{Kind: service.Unavailable, Detail: fmt.Sprintf("The tables are at migration %d, made by a newer program; this one knows %d.", has, wants)}
+		return 0, 0, misfit("The tables are at migration %d, made by a newer program; this one knows %d.", has, wants)
 	}
-	return nil
+	return has, wants, nil
+}
+
+func misfit(detail string, numbers ...any) *service.Error {
+	return &service.Error{Kind: service.Unavailable, Detail: fmt.Sprintf(detail, numbers...)}
 }
 
 // lastNumber is the number of the last migration in a folder.

@@ -59,7 +59,12 @@ func sqliteDSN(file, lock string, pragmas ...string) string {
 	}, pragmas...) {
 		query.Add("_pragma", pragma)
 	}
-	return "file:" + (&url.URL{Path: filepath.ToSlash(file)}).EscapedPath() + "?" + query.Encode()
+	return sqliteFile(file) + "?" + query.Encode()
+}
+
+// sqliteFile names a file in a way that a question mark in its path cannot end.
+func sqliteFile(file string) string {
+	return "file:" + (&url.URL{Path: filepath.ToSlash(file)}).EscapedPath()
 }
 
 func (s *sqlite) tx(ctx context.Context, readOnly bool, f func(querier) error) error {

@@ -25,6 +25,8 @@ var commands = []command{
 	climatesCommand,
 	serveCommand,
 	migrateCommand,
+	backupCommand,
+	restoreCommand,
 }
 
 // command is one subcommand. define declares its flags and returns what to do
