@@ -7,6 +7,7 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/getkin/kin-openapi/openapi3filter"
@@ -124,6 +125,8 @@ func (op Operation) checkNames(query url.Values) BadParameters {
 			return bad
 		case !slices.Contains(known, name):
 			bad.add(name, query.Get(name), "is not a query parameter of this operation", unknownParameterRemedy(name, known))
+		case !utf8.ValidString(query.Get(name)) || strings.ContainsRune(query.Get(name), 0):
+			bad.add(name, query.Get(name), "is not plain text in UTF-8", "percent-encode UTF-8, without the character NUL")
 		case len(query[name]) > 1:
 			bad.add(name, query[name][1], "is given more than once", "keep one of them")
 		}

@@ -43,6 +43,8 @@ func TestParametersAreChecked(t *testing.T) {
 		{"left out", "7", "", nil},
 		{"typing error", "7", "lmit=3", []string{"lmit: is not a query parameter of this operation; perhaps limit was meant; otherwise take it out"}},
 		{"unknown", "7", "zebra=1", []string{"zebra: is not a query parameter of this operation; take it out; the query parameters here are limit, order"}},
+		{"not UTF-8", "7", "order=%ff", []string{"order: is not plain text in UTF-8; percent-encode UTF-8, without the character NUL", "order: is not one of the values allowed; use one of: name, index"}},
+		{"NUL", "7", "order=name%00", []string{"order: is not plain text in UTF-8; percent-encode UTF-8, without the character NUL", "order: is not one of the values allowed; perhaps name was meant; use one of: name, index"}},
 		{"twice", "7", "limit=1&limit=2", []string{"limit: is given more than once; keep one of them"}},
 		{"out of range", "7", "limit=0", []string{"limit: is below the least allowed, 1; give a whole number written without a point or an exponent from 1 to 100"}},
 		{"not a number", "7", "limit=ten", []string{"limit: cannot be read as a whole number written without a point or an exponent; give a whole number written without a point or an exponent from 1 to 100"}},

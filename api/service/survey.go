@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"strings"
+	"time"
 
 	"swardcase/api/contract"
 	"swardcase/model"
@@ -68,6 +69,15 @@ func (s *Service) Survey(ctx context.Context, clubID, id string) (Survey, error)
 
 // Surveys lists the surveys of a club, or of one of its greens.
 func (s *Service) Surveys(ctx context.Context, f Filter) (Page[Survey], error) {
+	var bad contract.BadParameters
+	for _, bound := range []struct{ name, day string }{{"from", f.From}, {"to", f.To}} {
+		if bound.day != "" && !isDay(bound.day) {
+			bad = append(bad, contract.ParameterFault{Parameter: bound.name, Fault: fault.New("", bound.day, noDay, "write a date as YYYY-MM-DD")})
+		}
+	}
+	if len(bad) > 0 {
+		return Page[Survey]{}, bad
+	}
 	return list(ctx, s, surveys, f)
 }
 
@@ -110,9 +120,27 @@ func (s *Service) checkSurvey(ctx context.Context, tx Tx, clubID string, input S
 	if err != nil {
 		return err
 	}
-	_, err = model.JudgeCondition(caseOf(club, green, input.Survey))
-	return elsewhere(err, storedParts)
+	return elsewhere(judge(club, green, input.Survey), storedParts)
 }
+
+// judge says what is wrong with a survey of a green, as a fault.List with
+// pointers into the case.
+func judge(club Club, green Green, readings survey.Survey) error {
+	if !isDay(readings.SurveyedOn) {
+		return fault.List{fault.New("/survey/surveyed_on", readings.SurveyedOn, noDay, "write the day of the survey as YYYY-MM-DD")}
+	}
+	_, err := model.JudgeCondition(caseOf(club, green, readings))
+	return err
+}
+
+// isDay reports whether the text is a day of the calendar that every engine can
+// keep: there is no year 0 for all of them.
+func isDay(text string) bool {
+	day, err := time.Parse(time.DateOnly, text)
+	return err == nil && day.Year() > 0
+}
+
+const noDay = "is not a day of the calendar"
 
 // liveGreen reads the green that a document names.
 func liveGreen(ctx context.Context, tx Tx, clubID, id string) (Green, error) {

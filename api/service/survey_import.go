@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"strings"
 
-	"swardcase/model"
 	"swardcase/model/fault"
 )
 
@@ -97,6 +96,9 @@ func (s *Service) checkGathered(ctx context.Context, tx Tx, club Club, g *gather
 	}
 	green := found[0]
 	input.GreenID = green.ID
+	if !isDay(g.day) { // before the store is asked for it
+		return input, g.atFirst("surveyed_on", g.day, noDay, "write the day of the survey as YYYY-MM-DD"), nil
+	}
 	same, err := tx.Surveys(ctx, Filter{ClubID: club.ID, GreenID: green.ID, From: g.day, To: g.day, Limit: 1})
 	if err != nil {
 		return input, nil, err
@@ -104,7 +106,7 @@ func (s *Service) checkGathered(ctx context.Context, tx Tx, club Club, g *gather
 	if len(same) > 0 {
 		return input, g.atFirst("surveyed_on", g.day, "this green has a survey of this day already", "take these rows out, or archive the other survey first"), nil
 	}
-	_, err = model.JudgeCondition(caseOf(club, green, input.Survey))
+	err = judge(club, green, input.Survey)
 	faults := Faults(err)
 	if err != nil && faults == nil {
 		return input, nil, err
