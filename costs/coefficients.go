@@ -236,6 +236,28 @@ func (t Timeline) Factors(kind Kind) []float64 {
 	return factors
 }
 
+// PriceLevels are the price levels of a kind by year, 1 being that of the first
+// month.
+func (t Timeline) PriceLevels(kind Kind) []float64 {
+	c := Coefficients{timeline: t}
+	levels := make([]float64, t.years+1)
+	for year := range levels {
+		levels[year] = c.priceLevel(kind, year)
+	}
+	return levels
+}
+
+// DiscountFactors are what 1 at the end of each year, from year 0, is worth
+// today.
+func (t Timeline) DiscountFactors() []float64 {
+	c := Coefficients{timeline: t}
+	factors := make([]float64, t.years+1)
+	for year := range factors {
+		factors[year] = c.factor(year)
+	}
+	return factors
+}
+
 // DrawnPayback is the payback of yearly differences in floats: how many years
 // until their sum stays at or above zero, and false where it does not or where
 // nothing was invested. See Payback, of which it is the unrounded twin.

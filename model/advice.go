@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"swardcase/costs"
+	"swardcase/model/confidence"
 )
 
 // adviceReasons says why, in the order in which a committee asks: what is
@@ -62,7 +63,7 @@ func (a *appraiser) moneyReason(o OptionAppraisal) string {
 
 // whatWouldChange gives at most three sentences, each with the value at which
 // the advice turns.
-func (a *appraiser) whatWouldChange(r Recommendation, o OptionAppraisal, options []OptionAppraisal, passing []int) []string {
+func (a *appraiser) whatWouldChange(r Recommendation, o OptionAppraisal, options []OptionAppraisal, passing []int, drawn *Confidence) []string {
 	out := []string{}
 	if r.Kind == ProgrammeFirst {
 		out = append(out, fmt.Sprintf("If by %s a fair trial has not taken off at least half a point of organic matter or 3 mm of thatch a year, go further.", r.LookAgain))
@@ -71,6 +72,9 @@ func (a *appraiser) whatWouldChange(r Recommendation, o OptionAppraisal, options
 		if s := a.tieWith(o, options, r.RunnerUp); s != "" {
 			out = append(out, s)
 		}
+	}
+	if s := drawn.turn(); s != "" {
+		out = append(out, s)
 	}
 	if s := a.worthAtBreakEven(o); s != "" {
 		out = append(out, s)
@@ -111,6 +115,45 @@ func (a *appraiser) tieWith(o OptionAppraisal, options []OptionAppraisal, other 
 		return fmt.Sprintf("If a playable month were worth %s than %.1f times what is stated, %s would be ahead.", direction, ratio, runner.Words)
 	}
 	return ""
+}
+
+// turn is the drawn input that turns the answer with the widest swing, with the
+// value at which it does. The worth of a playable month has a sentence of its
+// own.
+func (c *Confidence) turn() string {
+	if c == nil {
+		return ""
+	}
+	ahead := c.Tornado.AtLikely.Sign() > 0
+	turned := confidence.Greater
+	if ahead {
+		turned = confidence.Smaller
+	}
+	for _, b := range c.BreakEvens {
+		if b.Input == "worth_of_playable_month_ratio" || len(b.Crossings) == 0 {
+			continue
+		}
+		side, value := "below", b.Crossings[0].From
+		if b.Crossings[0].Above == turned {
+			side, value = "above", b.Crossings[0].To
+		}
+		return fmt.Sprintf("If %s were %s %s (taken as %s), %s.", plainName(b.Input), side, number(value), number(b.Likely), turnWords(ahead, b.Less))
+	}
+	return ""
+}
+
+// turnWords says what it means for the advised option's value, less another's,
+// to change its sign.
+func turnWords(ahead bool, less Option) string {
+	switch {
+	case ahead && less != "":
+		return less.Words() + " would be ahead"
+	case less != "":
+		return "it would be ahead of " + less.Words()
+	case ahead:
+		return "it would no longer be worth more than the present programme"
+	}
+	return "it would be worth more than the present programme"
 }
 
 // mostRatio bounds the ratios that are printed: beyond it a break-even says no

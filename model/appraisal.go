@@ -1,6 +1,8 @@
 package model
 
 import (
+	"time"
+
 	"swardcase/costs"
 	"swardcase/model/assumption"
 	"swardcase/model/condition"
@@ -21,11 +23,13 @@ type Appraisal struct {
 	Calibration  Calibration   `json:"calibration"`
 	EnablingBill costs.Bill    `json:"enabling_bill"`
 	// Programmes are the yearly programmes that the options name.
-	Programmes     []YearlyProgramme       `json:"programmes"`
-	Options        []OptionAppraisal       `json:"options"`
-	Recommendation Recommendation          `json:"recommendation"`
-	Cautions       []string                `json:"cautions"`
-	Assumptions    []assumption.Assumption `json:"assumptions"`
+	Programmes     []YearlyProgramme `json:"programmes"`
+	Options        []OptionAppraisal `json:"options"`
+	Recommendation Recommendation    `json:"recommendation"`
+	// Confidence is null where the case asks for no draws.
+	Confidence  *Confidence             `json:"confidence"`
+	Cautions    []string                `json:"cautions"`
+	Assumptions []assumption.Assumption `json:"assumptions"`
 }
 
 // OptionAppraisal is one option worked through.
@@ -57,6 +61,12 @@ type OptionAppraisal struct {
 	// Reasons are what speaks for and against it beyond the figures.
 	Reasons  []string `json:"reasons"`
 	Cautions []string `json:"cautions"`
+
+	// weeksFrom is how long the works take when they start in a calendar month.
+	weeksFrom func(time.Month) (float64, error)
+	// ages is the green by age, where it has been worked out already: it does not
+	// depend on when the works happen.
+	ages []ageYear
 }
 
 // YearlyProgramme is a year's upkeep with its price.
@@ -118,12 +128,30 @@ type appraiser struct {
 	drawn      *drawn    // nil without an outline
 }
 
-func (a *appraiser) appraise(keeper CurveKeeper) (Appraisal, error) {
+// options works through the yardstick and the seven options and sets each
+// against the yardstick and the club's requirements.
+func (a *appraiser) options(keeper CurveKeeper) ([]OptionAppraisal, error) {
 	var err error
 	if a.purse, err = a.openPurse(); err != nil {
-		return Appraisal{}, err
+		return nil, err
 	}
 	if err = a.openForecasts(keeper); err != nil {
+		return nil, err
+	}
+	var options []OptionAppraisal
+	for _, option := range Options() {
+		appraised, err := a.appraiseOption(option)
+		if err != nil {
+			return nil, err
+		}
+		options = append(options, appraised)
+	}
+	return options, a.compare(options)
+}
+
+func (a *appraiser) appraise(keeper CurveKeeper) (Appraisal, error) {
+	options, err := a.options(keeper)
+	if err != nil {
 		return Appraisal{}, err
 	}
 	out := Appraisal{
@@ -135,27 +163,39 @@ func (a *appraiser) appraise(keeper CurveKeeper) (Appraisal, error) {
 		Weather:       a.weatherBasis(),
 		Calibration:   a.calibration(),
 		EnablingBill:  a.purse.enabling,
+		Options:       options,
 		Assumptions:   a.assumptions.All(),
 	}
 	for i, calendar := range a.programmes.all() {
 		out.Programmes = append(out.Programmes, YearlyProgramme{a.programmes.year(i), a.purse.yearlyBills[calendar.ProgrammeName]})
 	}
-	for _, option := range Options() {
-		appraised, err := a.appraiseOption(option)
-		if err != nil {
-			return Appraisal{}, err
-		}
-		out.Options = append(out.Options, appraised)
-	}
-	if err := a.compare(out.Options); err != nil {
+	if err := a.advise(&out); err != nil {
 		return Appraisal{}, err
 	}
-	out.Recommendation = a.recommend(out.Options)
 	out.Cautions = a.cautions(out)
 	for i := range out.Options {
 		out.Options[i].dropPricedQuantities()
 	}
 	return out, nil
+}
+
+// advise draws the options, if the case asks for it, and recommends one.
+func (a *appraiser) advise(out *Appraisal) error {
+	choice := a.choose(out.Options)
+	if *a.Case.Confidence.Draws > 0 {
+		study, err := a.study(out.Options)
+		if err != nil {
+			return err
+		}
+		if out.Confidence, err = a.drawConfidence(study); err != nil {
+			return err
+		}
+		if err = a.tornado(out.Confidence, study, choice.Option, choice.RunnerUp); err != nil {
+			return err
+		}
+	}
+	out.Recommendation = a.recommend(choice, out.Options, out.Confidence)
+	return nil
 }
 
 // openForecasts works out what the forecasts of all options share.
@@ -185,6 +225,9 @@ func (a *appraiser) appraiseOption(o Option) (OptionAppraisal, error) {
 		}
 	}
 	var err error
+	if out.ages, err = a.ages(out); err != nil {
+		return OptionAppraisal{}, err
+	}
 	if out.Forecast, err = a.forecast(out); err != nil {
 		return OptionAppraisal{}, err
 	}

@@ -258,7 +258,7 @@ func TestTheOrderOfOptionsDecidesNothing(t *testing.T) {
 		for seed := range uint64(20) {
 			options := slices.Clone(a.Options)
 			rand.New(rand.NewPCG(seed, 1)).Shuffle(len(options), func(i, j int) { options[i], options[j] = options[j], options[i] })
-			got := again.recommend(options)
+			got := again.recommend(again.choose(options), options, a.Confidence)
 			got.ApproveCapital = a.Recommendation.ApproveCapital // the quantities are gone from a finished appraisal
 			if text := asJSON(t, got); text != want {
 				t.Fatalf("%s: the order of options changes the advice:\n%s\n%s", name, text, want)

@@ -27,7 +27,7 @@ import (
 // EngineVersion names the computation. It rises whenever the same case would
 // give another result, so that a stored result can be told from a changed
 // engine; a golden test holds it to that.
-const EngineVersion = "8"
+const EngineVersion = "9"
 
 // CaseFormat is the version of the case document that this engine writes.
 // Older formats stay readable.
@@ -48,9 +48,11 @@ type Case struct {
 	Choices      Choices       `json:"choices,omitzero"`
 	Money        *MoneyTerms   `json:"money,omitempty"`
 	// Materials are laboratory results of the gravel, blinding and root zone.
-	Materials   *layered.MaterialSamples `json:"materials,omitempty"`
-	Scales      *condition.Scales        `json:"scales,omitempty"`
-	Assumptions []assumption.Override    `json:"assumptions,omitempty"`
+	Materials *layered.MaterialSamples `json:"materials,omitempty"`
+	// Confidence is how the answer is tried by draws.
+	Confidence  *ConfidenceSettings   `json:"confidence,omitempty"`
+	Scales      *condition.Scales     `json:"scales,omitempty"`
+	Assumptions []assumption.Override `json:"assumptions,omitempty"`
 }
 
 // Site is where the course lies.

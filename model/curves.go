@@ -55,9 +55,10 @@ func (r Resolved) curve(keeper CurveKeeper) (*water.Curve, error) {
 	})
 }
 
-// curveKey names everything that a curve depends on.
+// curveKey names everything that a curve depends on, and nothing else: constants
+// that only choose a place on it do not make another.
 func (r Resolved) curveKey(p water.Parameters, years int) (string, error) {
-	text, err := json.Marshal([]any{EngineVersion, years, r.site.Normals(), r.site.LatitudeDeg, r.climateParameters(), p, r.assumptions.Likely("frost_closure_share"), r.Case.Site.Climate.DailyRecord})
+	text, err := json.Marshal([]any{EngineVersion, years, r.site.Normals(), r.site.LatitudeDeg, r.climateParameters(), p.Stores(), p.WetHourRainMMPerH, r.assumptions.Likely("frost_closure_share"), r.Case.Site.Climate.DailyRecord})
 	if err != nil {
 		return "", fmt.Errorf("name the playability curve: %w", err)
 	}

@@ -28,11 +28,11 @@ func (a *appraiser) design(out *OptionAppraisal) error {
 		return err
 	}
 	drains = a.drainsFor(out, plain)
-	weeksFrom := func(month time.Month) (float64, error) {
+	out.weeksFrom = onceAMonth(func(month time.Month) (float64, error) {
 		design, err := designAt(month)
 		return design.Programme.Weeks.Likely, err
-	}
-	timeline, err := a.timelineFor(out.Option, weeksFrom)
+	})
+	timeline, err := a.timelineOf(*out)
 	start := a.Case.Available.FirstMonth
 	var refused *sward.Refusal
 	switch {
@@ -54,6 +54,29 @@ func (a *appraiser) design(out *OptionAppraisal) error {
 	}
 	a.screenTurf(out)
 	return nil
+}
+
+// timelineOf places the works of a designed option in the calendar.
+func (a *appraiser) timelineOf(out OptionAppraisal) (*Timeline, error) {
+	ratio := a.assumptions.Likely("works_weeks_ratio")
+	return a.timelineFor(out.Option, func(month time.Month) (float64, error) {
+		weeks, err := out.weeksFrom(month)
+		return weeks * ratio, err
+	})
+}
+
+// onceAMonth remembers what a function gives for each month.
+func onceAMonth(f func(time.Month) (float64, error)) func(time.Month) (float64, error) {
+	var known [13]bool
+	var values [13]float64
+	return func(month time.Month) (float64, error) {
+		var err error
+		if !known[month] {
+			values[month], err = f(month)
+			known[month] = err == nil
+		}
+		return values[month], err
+	}
 }
 
 // renovationPackage is the case's choice, or else the diagnosis's.

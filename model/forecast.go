@@ -99,9 +99,12 @@ func (a *appraiser) ages(out OptionAppraisal) ([]ageYear, error) {
 // forecast gives the playable days of one option over the horizon. What the
 // consultant expects overrides it; both are shown.
 func (a *appraiser) forecast(out OptionAppraisal) (Forecast, error) {
-	ages, err := a.ages(out)
-	if err != nil {
-		return Forecast{}, err
+	ages := out.ages
+	if ages == nil {
+		var err error
+		if ages, err = a.ages(out); err != nil {
+			return Forecast{}, err
+		}
 	}
 	in := a.forecastInput(out, ages)
 	plain := in.run()

@@ -26,7 +26,7 @@ type golden struct {
 func TestAChangedResultNeedsANewEngineVersion(t *testing.T) {
 	got := golden{EngineVersion: EngineVersion, Results: map[string]string{}}
 	for _, name := range demoCases {
-		got.Results[name] = digest(t, mustAppraise(t, readCase(t, name)))
+		got.Results[name] = digest(t, mustAppraise(t, readDrawnCase(t, name)))
 	}
 	var want golden
 	body, err := os.ReadFile(goldenFile)

@@ -93,11 +93,12 @@ func (a *appraiser) priceWorks(m *OptionMoney, out OptionAppraisal) error {
 	if out.Design != nil {
 		works, year1, year2 = out.Design.Quantities, out.Design.AftercareYear1, out.Design.AftercareYear2
 	}
-	price := func(quantities []layered.Quantity, terms costs.Terms) (costs.Bill, error) {
-		bill, bad := costs.MakeBill(a.purse.prices, layeredDemands(quantities), terms)
+	price := func(demands []costs.Demand, terms costs.Terms) (costs.Bill, error) {
+		bill, bad := costs.MakeBill(a.purse.prices, demands, terms)
 		return bill, distinct(underMoney(bad)).Err()
 	}
-	bill, err := price(works, a.purse.works)
+	ratio := a.assumptions.Likely("works_quantity_ratio")
+	bill, err := price(scaled(layeredDemands(works), ratio), a.purse.works)
 	if err != nil {
 		return err
 	}
@@ -105,11 +106,11 @@ func (a *appraiser) priceWorks(m *OptionMoney, out OptionAppraisal) error {
 	if m.Capital, err = bill.Capital.Add(a.purse.enabling.Capital); err != nil {
 		return err
 	}
-	first, err := price(year1, a.purse.yearly)
+	first, err := price(layeredDemands(year1), a.purse.yearly)
 	if err != nil {
 		return err
 	}
-	second, err := price(year2, a.purse.yearly)
+	second, err := price(layeredDemands(year2), a.purse.yearly)
 	m.AftercareYear1, m.AftercareYear2 = first.Capital, second.Capital
 	return err
 }
@@ -160,15 +161,12 @@ func (a *appraiser) enterCosts(ledger *costs.Ledger, m *OptionMoney, out OptionA
 // enterRenewals enters the works done again at the end of each life, at the
 // share of their first cost that has to be spent again.
 func (a *appraiser) enterRenewals(ledger *costs.Ledger, m *OptionMoney, out OptionAppraisal) error {
-	if out.Design == nil || out.Forecast.WorkingLifeYears == nil {
+	if !out.Option.HasWorks() {
 		return nil
 	}
 	share := a.assumptions.Likely("renewal_share_" + string(out.Option.Route()))
-	life := int(math.Round(*out.Forecast.WorkingLifeYears))
-	for _, month := range renewalMonths(float64(life), a.purse.timeline.Months()) {
-		left := a.purse.timeline.Years() - month/12
-		inside := min(1, float64(left)/float64(life))
-		part, err := costs.Percent(100 * share * inside)
+	for _, again := range renewalsWithin(out, a.purse.timeline.Years()) {
+		part, err := costs.Percent(100 * share * again.inside)
 		if err != nil {
 			return err
 		}
@@ -176,10 +174,29 @@ func (a *appraiser) enterRenewals(ledger *costs.Ledger, m *OptionMoney, out Opti
 		if err != nil {
 			return err
 		}
-		ledger.Add(month, costs.Renewal, amount)
-		m.Renewals = append(m.Renewals, Renewal{Year: month/12 + 1, Amount: amount})
+		ledger.Add(again.month, costs.Renewal, amount)
+		m.Renewals = append(m.Renewals, Renewal{Year: again.month/12 + 1, Amount: amount})
 	}
 	return nil
+}
+
+// renewal is the works done again in a month from first_month, and the share of
+// the life they then have that lies within the horizon.
+type renewal struct {
+	month  int
+	inside float64
+}
+
+func renewalsWithin(out OptionAppraisal, years int) []renewal {
+	if out.Design == nil || out.Forecast.WorkingLifeYears == nil {
+		return nil
+	}
+	life := int(math.Round(*out.Forecast.WorkingLifeYears))
+	var list []renewal
+	for _, month := range renewalMonths(float64(life), 12*years) {
+		list = append(list, renewal{month, min(1, float64(years-month/12)/float64(life))})
+	}
+	return list
 }
 
 // spreadOverLife works out the equal annual cost over the option's own life.

@@ -50,10 +50,11 @@ func (a *appraiser) openPlay(keeper CurveKeeper) error {
 	if a.play.calibration, err = a.calibrate(today, soft, p); err != nil {
 		return a.underWater(err)
 	}
-	after := today.afterEnabling(a.enabling)
-	enabled, err := a.calibrate(after, soft, p)
-	if err != nil {
-		return a.underWater(err)
+	after, enabled := today.afterEnabling(a.enabling), a.play.calibration
+	if after != today {
+		if enabled, err = a.calibrate(after, soft, p); err != nil {
+			return a.underWater(err)
+		}
 	}
 	// Of the discharges that explain the record alike, the middle one: a green
 	// that loses no days may drain just well enough, or far better.

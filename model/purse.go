@@ -49,9 +49,10 @@ func (a *appraiser) openPurse() (purse, error) {
 	if len(faults) > 0 {
 		return purse{}, faults
 	}
-	var worth [12]costs.Money
-	copy(worth[:], money.WorthOfPlayableMonth)
-	var err error
+	worth, err := a.worthByMonth()
+	if err != nil {
+		return purse{}, err
+	}
 	if p.worth, err = p.timeline.ByCalendar(worth); err != nil {
 		return purse{}, err
 	}
@@ -65,6 +66,17 @@ func (a *appraiser) openPurse() (purse, error) {
 		return purse{}, distinct(faults)
 	}
 	return p, nil
+}
+
+// worthByMonth is what a playable month is worth, January first.
+func (a *appraiser) worthByMonth() (worth [12]costs.Money, err error) {
+	ratio := a.assumptions.Likely("worth_of_playable_month_ratio")
+	for month, stated := range a.Case.Money.WorthOfPlayableMonth {
+		if worth[month], err = times(stated, ratio); err != nil {
+			return worth, err
+		}
+	}
+	return worth, nil
 }
 
 func (p purse) newTimeline(c Case, years int) (costs.Timeline, []costs.Problem) {
@@ -122,6 +134,14 @@ func (a *appraiser) yearlyDemands(calendar aeration.Calendar) []costs.Demand {
 		demands = append(demands, costs.Demand{
 			Section: q.Section, Item: q.Item, Description: q.Description, Quantity: q.Amount, Unit: costs.Unit(q.Unit), Working: q.Working,
 		})
+	}
+	return demands
+}
+
+// scaled is a list of demands with every quantity multiplied.
+func scaled(demands []costs.Demand, ratio float64) []costs.Demand {
+	for i := range demands {
+		demands[i].Quantity *= ratio
 	}
 	return demands
 }

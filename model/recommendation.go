@@ -9,6 +9,7 @@ import (
 
 	"swardcase/costs"
 	"swardcase/model/condition"
+	"swardcase/model/confidence"
 )
 
 // AdviceKind says how the advice was reached.
@@ -42,60 +43,118 @@ type Recommendation struct {
 	WhatWouldChange []string `json:"what_would_change"`
 	// RunnerUp is the next best that passes, if any.
 	RunnerUp Option `json:"runner_up,omitempty"`
-	// ApproveCapital is the capital to put before a meeting: at the price book's
-	// high rates, since the likely cost is exceeded as often as not.
-	ApproveCapital costs.Money `json:"approve_capital"`
+	// ApproveCapital and ApproveCapitalP90 are the capital to put before a meeting,
+	// from and to: in four draws of five, and in nine of ten, the advised option
+	// costs no more. The likely cost is exceeded as often as not. Without draws the
+	// first is the cost at the price book's high rates, and the second null.
+	ApproveCapital    costs.Money  `json:"approve_capital"`
+	ApproveCapitalP90 *costs.Money `json:"approve_capital_p90"`
+	// MeetsRequirements is the chance that the advised option meets every
+	// requirement; null without draws, or without requirements.
+	MeetsRequirements *confidence.ProbabilityWithError `json:"meets_requirements"`
+	// Best is how often it is worth most of the options that qualify. It says how
+	// the options compare, and nothing of how well any of them will turn out.
+	Best *confidence.ProbabilityWithError `json:"best"`
+	// CloseCall is true where another option is best too often for the choice
+	// between them to be clear.
+	CloseCall bool `json:"close_call"`
 }
 
 // trialSeasons is how long a fair trial runs before it is judged: two to three
 // seasons. Common practice, no source.
 const trialSeasons = 3
 
-// recommend applies the rules in their order: what cannot be done is out; what
+// choice is what the rules pick, before it is put in words.
+type choice struct {
+	Recommendation
+	chosen  int
+	passing []int // by value, the highest first
+}
+
+// choose applies the rules in their order: what cannot be done is out; what
 // misses a requirement is out; of the rest the highest net present value wins;
 // if none is left, the nearest is shown. Before all that, upkeep that has not
 // been fairly tried is tried first, where nothing structural stands in its way.
-func (a *appraiser) recommend(options []OptionAppraisal) Recommendation {
+func (a *appraiser) choose(options []OptionAppraisal) choice {
 	passing := indicesWhere(options, func(o OptionAppraisal) bool { return o.Passes })
 	slices.SortFunc(passing, func(i, j int) int { return -compareValue(options[i], options[j]) })
-	diagnosis := a.report.Condition.Diagnosis
 	yardstick := find(options, Yardstick)
 	sound := options[yardstick].Passes && a.report.Condition.Grade == condition.Sound
 
-	var r Recommendation
-	var chosen int
+	c := choice{passing: passing}
 	switch {
-	case diagnosis.UpkeepCanMend && !sound:
-		chosen, r.Kind = find(options, Option(IntensifiedAeration)), ProgrammeFirst
+	case a.report.Condition.Diagnosis.UpkeepCanMend && !sound:
+		c.chosen, c.Kind = find(options, Option(IntensifiedAeration)), ProgrammeFirst
 	case len(passing) > 0:
-		chosen, r.Kind = passing[0], BestOption
-		if chosen == yardstick {
-			r.Kind = CarryOn
+		c.chosen, c.Kind = passing[0], BestOption
+		if c.chosen == yardstick {
+			c.Kind = CarryOn
 		}
 	default:
-		chosen, r.Kind = nearest(options)
+		c.chosen, c.Kind = nearest(options)
 	}
-	o := options[chosen]
-	r.Option = o.Option
-	if i := slices.IndexFunc(passing, func(i int) bool { return i != chosen }); i >= 0 {
-		r.RunnerUp = options[passing[i]].Option
+	c.Option = options[c.chosen].Option
+	if i := slices.IndexFunc(passing, func(i int) bool { return i != c.chosen }); i >= 0 {
+		c.RunnerUp = options[passing[i]].Option
 	}
-	if r.Kind == ProgrammeFirst {
+	if c.Kind == ProgrammeFirst {
 		again := a.Case.Available.FirstMonth.AddMonths(12 * trialSeasons)
-		r.LookAgain = &again
+		c.LookAgain = &again
+	}
+	return c
+}
+
+// recommend puts a choice in words, with what the draws say of it.
+func (a *appraiser) recommend(c choice, options []OptionAppraisal, drawn *Confidence) Recommendation {
+	r, o := c.Recommendation, options[c.chosen]
+	if drawn != nil {
+		a.readDraws(&r, drawn)
+	} else {
+		r.ApproveCapital = a.capitalAtHighRates(o)
 	}
 	r.Headline = a.headline(r, o)
 	r.Reasons = a.adviceReasons(r, o, options)
 	if s := a.outOfReach(); s != "" {
 		r.Reasons = append(r.Reasons, s)
 	}
-	r.WhatWouldChange = a.whatWouldChange(r, o, options, passing)
-	r.ApproveCapital = a.approveCapital(o)
+	if r.CloseCall {
+		r.Reasons = append([]string{closeCallReason(drawn, r)}, r.Reasons...)
+	}
+	r.WhatWouldChange = a.whatWouldChange(r, o, options, c.passing, drawn)
 	if ceiling := a.Case.Requirements.CapitalCeiling; ceiling != nil && r.ApproveCapital.Amount().GreaterThan(ceiling.Amount()) && o.Passes {
 		r.Reasons = append(r.Reasons, fmt.Sprintf(
 			"The likely cost keeps under the ceiling of %s; the %s that a prudent approval would be does not.", ceiling.About(), r.ApproveCapital.About()))
 	}
 	return r
+}
+
+// readDraws takes from the draws what the advice rests on.
+func (a *appraiser) readDraws(r *Recommendation, drawn *Confidence) {
+	of := drawn.of(r.Option)
+	r.Best = &of.Best
+	if len(of.Requirements) > 0 {
+		r.MeetsRequirements = &of.MeetsRequirements
+	}
+	r.ApproveCapital, r.ApproveCapitalP90 = of.Capital.P80, &of.Capital.P90
+	qualify := drawn.Draws - drawn.NoOption.Draws
+	chosenByValue := r.Kind == BestOption || r.Kind == CarryOn
+	r.CloseCall = chosenByValue && r.RunnerUp != "" && float64(of.Best.Draws) < a.assumptions.Likely("close_call_best_share")*float64(qualify)
+}
+
+// closeCallReason says between which options it is close.
+func closeCallReason(drawn *Confidence, r Recommendation) string {
+	rivals := slices.Clone(drawn.Options)
+	slices.SortStableFunc(rivals, func(a, b OptionConfidence) int { return cmp.Compare(b.Best.Draws, a.Best.Draws) })
+	var texts []string
+	for _, rival := range rivals {
+		if rival.Option != r.Option && rival.Best.Probability >= 0.1 && len(texts) < 2 {
+			texts = append(texts, fmt.Sprintf("%s in %.0f %%", rival.Option.Words(), 100*rival.Best.Probability))
+		}
+	}
+	if len(texts) == 0 {
+		texts = []string{"others in the rest"}
+	}
+	return fmt.Sprintf("A close call: it is worth most in %.0f %% of the draws, %s.", 100*r.Best.Probability, joinWords(texts))
 }
 
 func indicesWhere(options []OptionAppraisal, is func(OptionAppraisal) bool) []int {
@@ -176,15 +235,15 @@ func missed(o OptionAppraisal) float64 {
 	return total
 }
 
-// approveCapital reprices the works at high rates. The demands are those of the
-// likely bill, so that only the rates differ.
-func (a *appraiser) approveCapital(o OptionAppraisal) costs.Money {
+// capitalAtHighRates reprices the works at high rates. The demands are those of
+// the likely bill, so that only the rates differ.
+func (a *appraiser) capitalAtHighRates(o OptionAppraisal) costs.Money {
 	high, bad := a.Case.Money.PriceBook.At(costs.High)
 	if len(bad) > 0 || o.Design == nil {
 		return o.Money.Capital
 	}
-	demands := append(enablingDemands(a.enabling), layeredDemands(o.Design.Quantities)...)
-	bill, bad := costs.MakeBill(high, demands, a.purse.works)
+	works := scaled(layeredDemands(o.Design.Quantities), a.assumptions.Likely("works_quantity_ratio"))
+	bill, bad := costs.MakeBill(high, append(enablingDemands(a.enabling), works...), a.purse.works)
 	if len(bad) > 0 || bill.Capital.Amount().LessThan(o.Money.Capital.Amount()) {
 		return o.Money.Capital
 	}

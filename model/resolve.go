@@ -49,6 +49,8 @@ func Resolve(c Case) (Resolved, error) {
 	r.resolveDrains(&faults)
 	r.resolveMaterials(&faults)
 
+	r.resolveConfidence(&faults)
+
 	scales := condition.Scales{}
 	if c.Scales != nil {
 		scales = *c.Scales
@@ -187,6 +189,25 @@ func (r *Resolved) resolveChoices(faults *fault.List) {
 		seen[e.Option] = true
 	}
 }
+
+// resolveConfidence writes in the usual number of draws.
+func (r *Resolved) resolveConfidence(faults *fault.List) {
+	var settings ConfidenceSettings
+	if given := r.Case.Confidence; given != nil {
+		settings = *given
+	}
+	if settings.Draws == nil {
+		draws := int(r.assumptions.Likely("confidence_draws"))
+		settings.Draws = &draws
+	}
+	if n := *settings.Draws; n != 0 && (n < leastDraws || n > mostDraws) {
+		faults.Add("/confidence/draws", n, "a number of draws that is of no use", fmt.Sprintf("ask for %d to %d draws, or 0 for none", leastDraws, mostDraws))
+	}
+	r.Case.Confidence = &settings
+}
+
+// The draws that the contract allows besides none.
+const leastDraws, mostDraws = 100, 100_000
 
 // checkMoneyOutside holds amounts elsewhere in the case to its currency.
 func (r *Resolved) checkMoneyOutside(faults *fault.List) {

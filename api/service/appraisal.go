@@ -15,16 +15,18 @@ import (
 
 // AppraisalRequest names what is stored and brings the rest of the case.
 type AppraisalRequest struct {
-	GreenID      string                `json:"green_id"`
-	SurveyID     string                `json:"survey_id"`
-	PriceBookID  string                `json:"price_book_id,omitempty"`
-	Title        string                `json:"title,omitempty"`
-	Requirements model.Requirements    `json:"requirements,omitzero"`
-	Available    *model.Available      `json:"available,omitempty"`
-	Choices      model.Choices         `json:"choices,omitzero"`
-	Money        *model.MoneyTerms     `json:"money,omitempty"`
-	Scales       *condition.Scales     `json:"scales,omitempty"`
-	Assumptions  []assumption.Override `json:"assumptions,omitempty"`
+	GreenID      string             `json:"green_id"`
+	SurveyID     string             `json:"survey_id"`
+	PriceBookID  string             `json:"price_book_id,omitempty"`
+	Title        string             `json:"title,omitempty"`
+	Requirements model.Requirements `json:"requirements,omitzero"`
+	Available    *model.Available   `json:"available,omitempty"`
+	Choices      model.Choices      `json:"choices,omitzero"`
+	Money        *model.MoneyTerms  `json:"money,omitempty"`
+	// Confidence says how many draws are made and from which seed.
+	Confidence  *model.ConfidenceSettings `json:"confidence,omitempty"`
+	Scales      *condition.Scales         `json:"scales,omitempty"`
+	Assumptions []assumption.Override     `json:"assumptions,omitempty"`
 }
 
 // ReappraisalRequest says what is new since the appraisal that is made again;
@@ -172,7 +174,7 @@ func (s *Service) gather(ctx context.Context, tx Tx, clubID string, r AppraisalR
 	}
 	c := caseOf(club, from.green, from.survey.Survey)
 	c.Title, c.Requirements, c.Available, c.Choices = r.Title, r.Requirements, r.Available, r.Choices
-	c.Money, c.Scales, c.Assumptions = r.Money, r.Scales, r.Assumptions
+	c.Money, c.Confidence, c.Scales, c.Assumptions = r.Money, r.Confidence, r.Scales, r.Assumptions
 	if from.book != nil {
 		switch {
 		case c.Money == nil:

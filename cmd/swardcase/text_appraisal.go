@@ -16,6 +16,7 @@ func appraisalText(a model.Appraisal) string {
 	writeRecommendation(&p, a)
 	writeCondition(&p, a.Condition)
 	writeOptions(&p, a)
+	writeConfidence(&p, a)
 	writeYears(&p, a)
 	writeBill(&p, a)
 	writeCautions(&p, a.Cautions)
@@ -26,10 +27,7 @@ func writeRecommendation(p *page, a model.Appraisal) {
 	r := a.Recommendation
 	p.heading("Advice")
 	p.paragraph(r.Headline)
-	if r.ApproveCapital.Sign() > 0 {
-		p.paragraph(fmt.Sprintf("Ask the meeting to approve %s of capital: the price book's high rates, since a likely cost is exceeded as often as not.",
-			r.ApproveCapital.About()))
-	}
+	writeChances(p, r)
 	p.line("")
 	p.line("Because:")
 	for _, reason := range r.Reasons {
