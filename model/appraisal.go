@@ -67,6 +67,9 @@ type OptionAppraisal struct {
 	// ages is the green by age, where it has been worked out already: it does not
 	// depend on when the works happen.
 	ages []ageYear
+	// heldLife, where it is set, takes the place of looking for the year in which
+	// the green falls below the requirement: the life ends there at the latest.
+	heldLife int
 }
 
 // YearlyProgramme is a year's upkeep with its price.

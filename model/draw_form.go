@@ -18,7 +18,9 @@ import (
 // representation, Rabitz and Aliş 1999, Journal of Mathematical Chemistry 25). So
 // each constant alone has its full effect, bends and steps included. What several
 // do together beyond that is added for the groups in drawnTogether; for all
-// others it is left out, and a test says how much that is.
+// others it is left out, and a test says how much that is. Left out as well is a
+// life that ends sooner, or later, because play falls below the requirement at
+// another age than in the likely forecast.
 type drawForm struct {
 	inputs  []confidence.Input
 	years   int

@@ -84,8 +84,10 @@ func (a *appraiser) formPlay(f *drawForm, options []OptionAppraisal) error {
 		return err
 	}
 	p := player{worth: worth, income: a.purse.timeline.PriceLevels(costs.Income), renewal: a.purse.timeline.PriceLevels(costs.Renewal)}
+	options = slices.Clone(options)
 	for i := range options {
 		f.options[i].likely = p.row(a, options[i])
+		options[i].heldLife = holdLife(options[i])
 	}
 	for _, names := range drawnGroups() {
 		if err := a.respond(f, options, p, names); err != nil {
@@ -93,6 +95,20 @@ func (a *appraiser) formPlay(f *drawForm, options []OptionAppraisal) error {
 		}
 	}
 	return nil
+}
+
+// holdLife is the age at which the likely forecast has an option fall below the
+// requirement and its works done again; far off where it does not. Draws keep to
+// it: an age that jumps with each of many inputs cannot be added up.
+func holdLife(o OptionAppraisal) int {
+	if o.Design == nil || o.Forecast.WorkingLifeYears == nil {
+		return 0
+	}
+	life := int(math.Round(*o.Forecast.WorkingLifeYears))
+	if life < int(math.Round(o.Design.WorkingLifeYears.Likely)) {
+		return life
+	}
+	return mostLifeYears
 }
 
 // drawnGroups lists every input that play answers to by itself, then those that

@@ -160,6 +160,9 @@ func (a *appraiser) forecastInput(out OptionAppraisal, ages []ageYear) forecastI
 	}
 	if out.Design != nil {
 		in.lifeYears = in.life(out.Design.WorkingLifeYears.Likely)
+		if out.heldLife > 0 {
+			in.lifeYears = max(1, min(out.heldLife, int(math.Round(out.Design.WorkingLifeYears.Likely))))
+		}
 	}
 	return in
 }
