@@ -37,3 +37,48 @@ func BenchmarkDesignWorks(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkForecasts follows one green through 25 years under all eight options,
+// resolving the case and designing the works on the way; the curve is kept.
+func BenchmarkForecasts(b *testing.B) {
+	c := readCase(b, "green_14")
+	b.ReportAllocs()
+	mustForecast(b, c)
+	for b.Loop() {
+		if _, err := Forecasts(c, testCurves); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkForecastOfAllOptions is the forecast alone: the designs are made and
+// the curve is kept, and what a draw of the confidence would repeat is timed.
+func BenchmarkForecastOfAllOptions(b *testing.B) {
+	c := readCase(b, "green_14")
+	a, err := newAppraiser(c, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	if err := a.openForecasts(testCurves); err != nil {
+		b.Fatal(err)
+	}
+	var options []OptionAppraisal
+	for _, option := range Options() {
+		out, err := a.appraiseOption(option)
+		if err != nil {
+			b.Fatal(err)
+		}
+		options = append(options, out)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := a.openForecasts(testCurves); err != nil {
+			b.Fatal(err)
+		}
+		for _, out := range options {
+			if _, err := a.forecast(out); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+}

@@ -36,7 +36,7 @@ func (a *appraiser) ratesOf(out OptionAppraisal) optionRates {
 			return a.underTurf(out, laboratory.InField(float64(age)+0.5, true, p), age)
 		}
 	}
-	added := a.addedDischarge(out)
+	added, moled := a.addedDischarge(out), a.moleDischarge(a.programmes.of(out.Option))-a.moleDischarge(a.programmes.present)
 	life := 0.0
 	if out.Design != nil && out.Design.Slits != nil {
 		life = out.Design.WorkingLifeYears.Likely
@@ -47,9 +47,29 @@ func (a *appraiser) ratesOf(out OptionAppraisal) optionRates {
 		if life > 0 {
 			kept = max(leftAtEnd, 1-(1-leftAtEnd)*float64(age)/life)
 		}
-		return min(mostDischargeMMPerDay, a.play.discharge+added*kept)
+		return max(0.1, min(mostDischargeMMPerDay, a.play.discharge+added*kept+moled))
 	}
 	return r
+}
+
+// moleDischarge is what the mole channels of a programme let out in a mean year, in
+// mm/day: those that are open are on average half as old as the time between two
+// ploughings. The present programme's own are in today's discharge already.
+func (a *appraiser) moleDischarge(c aeration.Calendar) float64 {
+	layers := a.Case.Green.SoilLayers
+	if len(layers) == 0 || layers[len(layers)-1].ClayPct == nil {
+		return 0
+	}
+	visits := 0.0
+	for _, line := range c.Lines {
+		if line.Work.Operation == aeration.MolePloughing {
+			visits += line.VisitsPerYear
+		}
+	}
+	if visits <= 0 {
+		return 0
+	}
+	return aeration.MoleDischargeMMPerDay(*layers[len(layers)-1].ClayPct, 0.5/visits, aeration.ParametersFrom(a.assumptions))
 }
 
 // mostDischargeMMPerDay is where the playability curve ends: no rain needs more.

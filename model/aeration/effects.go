@@ -124,9 +124,3 @@ func MoleDischargeMMPerDay(clayPct, ageYears float64, p Parameters) float64 {
 	}
 	return p.MoleDischargeMMPerDay * leftOf(ageYears, p.MoleLifeYears)
 }
-
-// GainLeftAfterStopping is the share left of what a programme has gained, some
-// years after it stopped.
-func GainLeftAfterStopping(yearsStopped float64, p Parameters) float64 {
-	return leftOf(yearsStopped, p.GainAfterStoppingYears)
-}

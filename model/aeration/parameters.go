@@ -77,8 +77,6 @@ type Parameters struct {
 	LargestAreaRatio               float64
 	MoleDischargeMMPerDay          float64
 	MoleLifeYears                  float64
-	GainAfterStoppingYears         float64
-	SandPerClippingsFactor         float64
 }
 
 // parameter ties a field to its name in the table and to the range outside
@@ -178,8 +176,6 @@ func (p *Parameters) effects() []parameter {
 		{"aeration_largest_area_ratio", &p.LargestAreaRatio, 0, 100},
 		{"aeration_mole_discharge_mm_per_day", &p.MoleDischargeMMPerDay, 0, 1000},
 		{"aeration_mole_life_years", &p.MoleLifeYears, tiny, 100},
-		{"aeration_gain_after_stopping_years", &p.GainAfterStoppingYears, tiny, 100},
-		{"aeration_sand_per_clippings_factor", &p.SandPerClippingsFactor, 0, 10},
 	}
 }
 

@@ -61,15 +61,3 @@ func SandToReachMM(fromPct, toPct, layerMM float64) float64 {
 	}
 	return layerMM * (1 - toPct/fromPct)
 }
-
-// SandToHoldMM is the sand in millimetres that keeps the percentage of organic
-// matter where it is while clippings of the given volume (litres per square
-// metre, over the same time) are taken off:
-//
-//	K · V · (100 − OM) ÷ OM
-//
-// Source: Woods, Sand topdressing to clipping volume ratios, K = 0.106.
-// OrganicMatterPct lies between 0 and 100, both left out.
-func SandToHoldMM(clippingsLPerM2, organicMatterPct, factor float64) float64 {
-	return factor * clippingsLPerM2 * (100 - organicMatterPct) / organicMatterPct
-}
