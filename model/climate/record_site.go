@@ -13,9 +13,6 @@ import (
 // which leaves room for the rest of the document.
 const MostCaseRecordDays = 20 * 366
 
-// leastRecordDays is a whole year, the least that shows every season.
-const leastRecordDays = 365
-
 // caseRecord checks the daily record of a case. Pointers are relative to the
 // site.
 func caseRecord(readings []DailyReading, p Parameters) (*Record, fault.List) {
