@@ -50,7 +50,7 @@ type harness struct {
 // engine answers every question with one function.
 func engine(answer func(fakeCase) (any, error)) service.Engine {
 	compute := service.ComputeWith(answer)
-	return service.Engine{JudgeCondition: compute, DesignWorks: compute, Appraise: compute, Forecast: compute}
+	return service.Engine{JudgeCondition: compute, DesignWorks: compute, Appraise: compute, Forecast: compute, BreakEven: compute}
 }
 
 func echoName(c fakeCase) (any, error) { return map[string]any{"name": c.Green.Name}, nil }

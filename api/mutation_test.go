@@ -73,6 +73,9 @@ func (h *harness) trial(number int, body []byte) (status int, err error) {
 		}
 	}()
 	target := trials[number/2%len(trials)]
+	if number%askedOneIn == askedOneIn-1 {
+		target, body = "/v1/trial-break-evens", askBreakEven(number/askedOneIn, body)
+	}
 	r, w := jsonRequest(target, body), httptest.NewRecorder()
 	h.handler.ServeHTTP(w, r)
 	if w.Code >= 500 {
@@ -87,6 +90,29 @@ func (h *harness) trial(number int, body []byte) (status int, err error) {
 		return w.Code, nil
 	}
 	return w.Code, h.check(r, w)
+}
+
+// askedOneIn is how seldom a mutated case comes with a question: the answer takes
+// some dozens of appraisals.
+const askedOneIn = 40
+
+// questions are sound, odd and hostile ones about a break-even.
+var questions = []string{
+	`{"input":"works_quantity_ratio","option":"layered_rebuild/seed"}`,
+	`{"input":"price_level","option":"layered_rebuild/seed","less":"intensified_aeration"}`,
+	`{"input":"/money/tax_recoverable_pct","option":"present_programme","outcome":"payback_years","target":{"number":3}}`,
+	`{"input":"/green/area_m2","option":"layered_rebuild/seed","from":-1e12,"to":1e12}`,
+	`{"input":"/case_format","option":"layered_rebuild/seed","from":0,"to":3}`,
+	`{"input":"/survey/surveyed_on","option":"layered_rebuild/seed"}`,
+	`{"input":"/assumptions/0/likely","option":"layered_rebuild/seed","outcome":"capital","target":{"amount":{"amount":"1","currency":"GBP"}}}`,
+	`{"input":"/~0~1//","option":"layered_rebuild/seed","from":2,"to":1}`,
+	`{"input":"rate","option":"pave_it"}`,
+	`{"input":"price_level"}`,
+}
+
+// askBreakEven puts a question beside a case.
+func askBreakEven(number int, body []byte) []byte {
+	return fmt.Appendf(nil, `{"case":%s,"question":%s}`, body, questions[number%len(questions)])
 }
 
 // soundChecked has no factor in common with the number of targets and workers,

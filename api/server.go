@@ -65,6 +65,7 @@ var handlers = map[string]handler{
 	"postTrialDesign":    (*Server).postTrialDesign,
 	"postTrialAppraisal": (*Server).postTrialAppraisal,
 	"postTrialForecast":  (*Server).postTrialForecast,
+	"postTrialBreakEven": (*Server).postTrialBreakEven,
 
 	"listClubs":   (*Server).listClubs,
 	"createClub":  (*Server).createClub,

@@ -1,7 +1,9 @@
 package model
 
 import (
+	"cmp"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"swardcase/costs"
@@ -151,53 +153,82 @@ func (a *appraiser) newBreakEven(answer confidence.BreakEven, likely float64) Br
 	for _, c := range answer.Crossings {
 		b.Crossings = append(b.Crossings, Crossing{c.Kind, c.From, c.To, c.Below, c.Above})
 	}
-	b.Text = b.words(answer.Question.Target)
+	target := ""
+	if value := a.figureValue(figure.Outcome, &answer.Question.Target); answer.Question.Target != 0 && value != nil {
+		target = number(answer.Question.Target)
+		if value.Amount != nil {
+			target = value.Amount.Format()
+		}
+	}
+	b.Text = b.words(target)
 	return b
 }
 
-// words tells the answer as a sentence.
-func (b BreakEven) words(target float64) string {
-	figure := fmt.Sprintf("%s of %s", plainName(b.Outcome), b.Option.Words())
-	level := fmt.Sprintf("equals %g", target)
+// words tells the answer as a sentence. The target is as the question had it;
+// nothing where it is empty.
+func (b BreakEven) words(target string) string {
+	figure := fmt.Sprintf("the %s of %s", plainName(b.Outcome), b.Option.Words())
+	level := "equal to " + cmp.Or(target, "0")
 	if b.Less != "" {
-		level = "equals that of " + b.Less.Words()
-		if target != 0 {
-			level = fmt.Sprintf("is %g above that of %s", target, b.Less.Words())
+		level = "equal to that of " + b.Less.Words()
+		if target != "" {
+			level = target + " above that of " + b.Less.Words()
 		}
 	}
 	within := fmt.Sprintf("with %s from %s to %s", plainName(b.Input), number(b.From), number(b.To))
 	switch b.Verdict {
 	case confidence.NeverInRange:
-		return fmt.Sprintf("Never in range: %s, the %s never %s.", within, figure, strings.Replace(level, "equals", "equal", 1))
+		return fmt.Sprintf("Never in range: %s, %s is never %s.", within, figure, level)
 	case confidence.EqualThroughout:
-		return fmt.Sprintf("No difference: %s, the %s %s throughout.", within, figure, level)
+		return fmt.Sprintf("No difference: %s, %s is %s throughout.", within, figure, level)
 	case confidence.AbsentInRange:
-		return fmt.Sprintf("No figure: %s, there is no %s to compare.", within, figure)
+		return fmt.Sprintf("No figure: %s, there is nothing to set %s against.", within, figure)
 	}
 	places := make([]string, len(b.Crossings))
 	for i, c := range b.Crossings {
-		places[i] = "at " + number(c.From)
-		switch c.Kind {
-		case confidence.TurnsBetween:
-			places[i] = fmt.Sprintf("between %s and %s", number(c.From), number(c.To))
-		case confidence.EqualFromTo:
-			places[i] = fmt.Sprintf("from %s to %s", number(c.From), number(c.To))
-		}
-		switch c.Above {
-		case confidence.Greater:
-			places[i] += " (it is higher above)"
-		case confidence.Smaller:
-			places[i] += " (it is lower above)"
+		places[i] = c.words()
+	}
+	return fmt.Sprintf("%s is %s where %s is %s; the case has %s.", capital(figure), level, plainName(b.Input), joinWords(places), number(b.Likely))
+}
+
+// words tells one crossing. A pair that no figure in print tells apart, as the
+// two sides of a step of one coin, is written as one value.
+func (c Crossing) words() string {
+	text := number(c.From)
+	if number(c.To) != text {
+		text = fmt.Sprintf("from %s to %s", text, number(c.To))
+		if c.Kind == confidence.TurnsBetween {
+			text = fmt.Sprintf("between %s and %s", number(c.From), number(c.To))
 		}
 	}
-	return fmt.Sprintf("The %s %s where %s is %s; the case has %s.", figure, level, plainName(b.Input), joinWords(places), number(b.Likely))
+	switch c.Above {
+	case confidence.Greater:
+		return text + " (it is higher above)"
+	case confidence.Smaller:
+		return text + " (it is lower above)"
+	}
+	return text
 }
 
 // number writes a value of an input to as many digits as it deserves.
-func number(x float64) string { return fmt.Sprintf("%.4g", x) }
+func number(x float64) string {
+	text := strconv.FormatFloat(x, 'g', 5, 64)
+	if strings.Contains(text, "e") {
+		text = strconv.FormatFloat(x, 'f', 0, 64)
+	}
+	return text
+}
 
-// plainName reads a name in the report's words.
-func plainName(name string) string { return strings.ReplaceAll(name, "_", " ") }
+// plainName reads a name in the report's words; a pointer stays as it is.
+func plainName(name string) string {
+	if strings.HasPrefix(name, "/") {
+		return name
+	}
+	return strings.ReplaceAll(name, "_", " ")
+}
+
+// capital starts a sentence.
+func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
 func joinWords(parts []string) string {
 	if len(parts) < 2 {

@@ -19,6 +19,7 @@ func ModelEngine() Engine {
 		DesignWorks:    ComputeWith(model.DesignWorks),
 		Appraise:       ComputeOnCurves(model.AppraiseWith),
 		Forecast:       ComputeOnCurves(model.Forecasts),
+		BreakEven:      ComputeOnCurves(model.BreakEvenOf),
 	}
 }
 

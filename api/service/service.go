@@ -51,6 +51,7 @@ type Engine struct {
 	DesignWorks    Compute
 	Appraise       Compute
 	Forecast       Compute
+	BreakEven      Compute
 }
 
 // Service answers questions about cases. It is safe for concurrent use.
@@ -63,7 +64,7 @@ type Service struct {
 
 // New joins the contract to the model.
 func New(engine Engine) (*Service, error) {
-	if engine.JudgeCondition == nil || engine.DesignWorks == nil || engine.Appraise == nil || engine.Forecast == nil {
+	if engine.JudgeCondition == nil || engine.DesignWorks == nil || engine.Appraise == nil || engine.Forecast == nil || engine.BreakEven == nil {
 		return nil, errors.New("the service needs every function of its engine")
 	}
 	doc, err := openapi.Load()
@@ -124,6 +125,19 @@ func (s *Service) DesignWorks(ctx context.Context, document contract.Document) (
 // Appraise compares the options for the case's green.
 func (s *Service) Appraise(ctx context.Context, document contract.Document) (any, error) {
 	return s.compute(ctx, s.engine.Appraise, document)
+}
+
+// breakEvenSchema is the contract's name for a question about a case.
+const breakEvenSchema = "BreakEvenRequest"
+
+// ReadBreakEven checks a case with a question against the contract.
+func (s *Service) ReadBreakEven(body []byte) (contract.Document, error) {
+	return s.contract.CheckDocument(breakEvenSchema, body)
+}
+
+// BreakEven finds where an input turns the answer.
+func (s *Service) BreakEven(ctx context.Context, document contract.Document) (any, error) {
+	return s.compute(ctx, s.engine.BreakEven, document)
 }
 
 // Forecast follows the case's green through the years under every option.

@@ -117,7 +117,8 @@ func TestAnswersComeFromTheEngine(t *testing.T) {
 		Appraise: service.ComputeWith(func(c someCase) (string, error) {
 			return "", fault.List{fault.New("/title", c.Title, "is dull", "think again")}
 		}),
-		Forecast: service.ComputeWith(func(c someCase) (string, error) { return "forecast of " + c.Title, nil }),
+		BreakEven: service.ComputeWith(func(c someCase) (string, error) { return "break-even of " + c.Title, nil }),
+		Forecast:  service.ComputeWith(func(c someCase) (string, error) { return "forecast of " + c.Title, nil }),
 	})
 	if err != nil {
 		t.Fatal(err)

@@ -20,6 +20,7 @@ var commands = []command{
 	conditionCommand,
 	designCommand,
 	forecastCommand,
+	breakEvenCommand,
 	resolveCommand,
 	assumptionsCommand,
 	climatesCommand,

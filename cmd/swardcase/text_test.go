@@ -30,11 +30,15 @@ func TestTextsThatPeopleRead(t *testing.T) {
 	tests := map[string][]string{
 		"demo.txt":               {"demo", "--once"},
 		"condition_green_14.txt": {"condition", "demo/green_14.json"},
-		"forecast_green_11.txt":  {"forecast", "demo/green_11.json"},
-		"design_green_14.txt":    {"design", "demo/green_14.json"},
-		"design_kidney.txt":      {"design", "../../testdata/cases/kidney.json", "--layout", "slits", "--option", "partial_renovation/existing_turf"},
-		"design_materials.txt":   {"design", "../../testdata/cases/materials.json", "--option", "layered_rebuild/existing_turf"},
-		"help.txt":               {"help"},
+		"break_even_green_14.txt": {
+			"break-even", "demo/green_14.json", "--input", "worth_of_playable_month_ratio",
+			"--option", "layered_rebuild/seed", "--from", "0.1", "--to", "10",
+		},
+		"forecast_green_11.txt": {"forecast", "demo/green_11.json"},
+		"design_green_14.txt":   {"design", "demo/green_14.json"},
+		"design_kidney.txt":     {"design", "../../testdata/cases/kidney.json", "--layout", "slits", "--option", "partial_renovation/existing_turf"},
+		"design_materials.txt":  {"design", "../../testdata/cases/materials.json", "--option", "layered_rebuild/existing_turf"},
+		"help.txt":              {"help"},
 	}
 	for name, args := range tests {
 		t.Run(name, func(t *testing.T) {
@@ -67,6 +71,10 @@ func TestEveryLineFitsThePage(t *testing.T) {
 			lines = append(lines, []string{command, "demo/" + name + ".json"})
 		}
 	}
+	lines = append(lines, []string{
+		"break-even", "demo/green_14.json", "--input", "/money/tax_recoverable_pct", "--from", "0", "--to", "100",
+		"--option", "layered_rebuild/seed", "--less", "layered_rebuild/nursery_turf",
+	})
 	for _, name := range []string{"kidney", "geojson", "materials", "small"} {
 		for _, option := range model.OptionsWithWorks() {
 			lines = append(lines, []string{"design", "../../testdata/cases/" + name + ".json", "--option", string(option)})
@@ -101,6 +109,9 @@ func TestExitCodesTellABadCaseFromAllElse(t *testing.T) {
 		{"a field that the contract does not know", `{"case_format":1,"grean":{}}`, []string{"condition", "-"}, 2, "/grean"},
 		{"no such file", "", []string{"appraise", "demo/none.json"}, 1, "none.json"},
 		{"no such format", "", []string{"appraise", "--format", "xml", "demo/green_04.json"}, 1, "text or json"},
+		{"no such input", "", []string{"break-even", "demo/green_14.json", "--input", "the_moon", "--option", "layered_rebuild/seed"}, 2, "/question/input"},
+		{"no question", "", []string{"break-even", "demo/green_14.json"}, 1, "--input"},
+		{"no number", "", []string{"break-even", "demo/green_14.json", "--input", "price_level", "--option", "layered_rebuild/seed", "--from", "low"}, 1, "--from"},
 		{"no such command", "", []string{"plough"}, 1, "plough"},
 	}
 	for _, tt := range tests {
