@@ -219,6 +219,8 @@ func checkText(found *problems, field, text string, most int, required bool) {
 		found.add(field, nil, "this is missing", "write a line of text")
 	case utf8.RuneCountInString(text) > most:
 		found.add(field, text, fmt.Sprintf("this is longer than %d characters", most), "shorten it")
+	case strings.IndexFunc(text, unseen) >= 0:
+		found.add(field, text, "this holds a character that cannot be seen", "take out control characters and marks that turn the direction of writing")
 	}
 }
 

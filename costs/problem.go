@@ -59,7 +59,7 @@ func shorten(value any) string {
 		text = text[:4*valueRunes]
 	}
 	text = strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f {
+		if unseen(r) || r == '\n' || r == '\t' {
 			return ' '
 		}
 		return r
@@ -68,4 +68,17 @@ func shorten(value any) string {
 		return string(runes[:valueRunes-1]) + "…"
 	}
 	return text
+}
+
+// unseen reports whether a character is a command to a screen and no text: the
+// control characters, new line and tab apart, and those that turn the direction
+// of writing (Unicode Standard Annex 9).
+func unseen(r rune) bool {
+	switch {
+	case r == '\n', r == '\t':
+		return false
+	case r < ' ', r >= 0x7f && r <= 0x9f:
+		return true
+	}
+	return r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069
 }

@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/getkin/kin-openapi/openapi3"
 
@@ -179,8 +180,9 @@ func (c *collector) unknownFields(err *openapi3.SchemaError) {
 }
 
 // beyondSchema finds what the validator lets pass: what a meaning complains of,
-// and integers written with a point or an exponent. The validator takes 3.0 for
-// an integer; Go's decoder, and OpenAPI 3.0, do not.
+// integers written with a point or an exponent, and text that a screen would obey
+// rather than show. The validator takes 3.0 for an integer; Go's decoder, and
+// OpenAPI 3.0, do not.
 func (c *collector) beyondSchema(name string, schema *openapi3.Schema, value any, path []string) {
 	if judge := c.meanings[name]; judge != nil {
 		c.judge(judge, value, path)
@@ -189,6 +191,15 @@ func (c *collector) beyondSchema(name string, schema *openapi3.Schema, value any
 	case json.Number:
 		if _, err := strconv.ParseInt(string(value), 10, 64); err != nil && schema.Type.Is(openapi3.TypeInteger) {
 			c.found = append(c.found, finding{path: slices.Clone(path), keyword: "type", schema: schema, value: value})
+		}
+	case string:
+		if at := strings.IndexFunc(value, fault.Unseen); at >= 0 {
+			unseen, _ := utf8.DecodeRuneInString(value[at:])
+			c.found = append(c.found, finding{
+				path: slices.Clone(path), value: value,
+				detail: fmt.Sprintf("holds the character %U, which cannot be seen and may change how the rest is shown", unseen),
+				remedy: "take it out; control characters other than new line and tab, and marks that turn the direction of writing, are refused",
+			})
 		}
 	case []any:
 		if schema.Items != nil {

@@ -82,6 +82,30 @@ func TestASoundCasePasses(t *testing.T) {
 	}
 }
 
+// TestTextThatAScreenObeysIsRefused: control characters but new line and tab, and
+// the embeddings, overrides and isolates of Unicode Standard Annex 9. Letters that
+// are written from the right, and joiners, are ordinary text.
+func TestTextThatAScreenObeysIsRefused(t *testing.T) {
+	places := map[string][]any{
+		"/green/name": {"green", "name"}, "/title": {"title"},
+		"/survey/thatch_depth/readings/1/position": {"survey", "thatch_depth", "readings", 1, "position"},
+	}
+	for at, path := range places {
+		for _, r := range []rune{0, 0x1b, '\r', 0x7f, 0x80, 0x9b, 0x9f, 0x202a, 0x202e, 0x2066, 0x2069} {
+			_, err := load(t).CheckDocument("Case", changed(t, "a"+string(r)+"b", path...))
+			var faults fault.List
+			if !errors.As(err, &faults) || len(faults) != 1 || faults[0].Pointer != at || faults[0].Remedy == "" || faults[0].Value != "a b" {
+				t.Errorf("%U at %s: %v", r, at, err)
+			}
+		}
+		for _, sound := range []string{"a\nb", "a\tb", "הירוק", "a\u200db"} {
+			if _, err := load(t).CheckDocument("Case", changed(t, sound, path...)); err != nil {
+				t.Errorf("%q at %s: %v", sound, at, err)
+			}
+		}
+	}
+}
+
 func TestEachFaultNamesPlaceValueAndRemedy(t *testing.T) {
 	type path = []any
 	null := json.RawMessage("null")

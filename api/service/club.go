@@ -115,7 +115,7 @@ func faultsBelow(err error, prefix string) fault.List {
 // checkPlain refuses control characters in a name: one of them, NUL, cannot be
 // stored as text everywhere, and none of them can be read.
 func checkPlain(pointer, text string) fault.List {
-	if strings.IndexFunc(text, func(r rune) bool { return r < ' ' || r == 0x7f }) < 0 {
+	if strings.IndexFunc(text, func(r rune) bool { return r < ' ' || fault.Unseen(r) }) < 0 {
 		return nil
 	}
 	return fault.List{fault.New(pointer, text, "holds a control character", "write it on one line of plain text")}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"unicode/utf8"
+
+	"swardcase/model/fault"
 )
 
 // textWidth is the widest line that the commands print.
@@ -16,17 +18,35 @@ type page struct{ b strings.Builder }
 func (p *page) String() string { return p.b.String() }
 
 // title opens a report.
-func (p *page) title(text string) {
-	p.b.WriteString(text + "\n" + strings.Repeat("=", min(textWidth, utf8.RuneCountInString(text))) + "\n")
-}
+func (p *page) title(text string) { p.underlined(text, "=") }
 
 // heading opens a part of a report.
 func (p *page) heading(text string) {
-	p.b.WriteString("\n" + text + "\n" + strings.Repeat("-", utf8.RuneCountInString(text)) + "\n")
+	p.line("")
+	p.underlined(text, "-")
 }
 
+// underlined draws a line below a text, as long as the text.
+func (p *page) underlined(text, with string) {
+	text = strings.Join(strings.Fields(shown(text)), " ")
+	p.paragraph(text)
+	p.line("%s", strings.Repeat(with, min(textWidth, utf8.RuneCountInString(text))))
+}
+
+// line prints one line. A name in it that holds new lines or commands to a
+// screen cannot make another of it, or of what follows.
 func (p *page) line(format string, values ...any) {
-	p.b.WriteString(strings.TrimRight(fmt.Sprintf(format, values...), " ") + "\n")
+	p.b.WriteString(strings.TrimRight(shown(fmt.Sprintf(format, values...)), " ") + "\n")
+}
+
+// shown puts a space in the place of every character that a screen would obey.
+func shown(text string) string {
+	return strings.Map(func(r rune) rune {
+		if r == '\n' || r == '\t' || fault.Unseen(r) {
+			return ' '
+		}
+		return r
+	}, text)
 }
 
 // paragraph wraps text to the page.
@@ -40,7 +60,7 @@ func (p *page) hanging(first, text string) {
 	line := first
 	filled := utf8.RuneCountInString(first)
 	empty := true
-	for _, word := range strings.Fields(text) {
+	for _, word := range words(text, max(20, textWidth-filled)) {
 		length := utf8.RuneCountInString(word)
 		if !empty && filled+1+length > textWidth {
 			p.line("%s", line)
@@ -52,6 +72,20 @@ func (p *page) hanging(first, text string) {
 		line, filled, empty = line+word, filled+length, false
 	}
 	p.line("%s", line)
+}
+
+// words cuts text at white space, and what is longer than a line where it must.
+func words(text string, longest int) []string {
+	var out []string
+	for _, word := range strings.Fields(text) {
+		runes := []rune(word)
+		for len(runes) > longest {
+			out = append(out, string(runes[:longest]))
+			runes = runes[longest:]
+		}
+		out = append(out, string(runes))
+	}
+	return out
 }
 
 // bar draws a score from 0 to 100 in so many characters.

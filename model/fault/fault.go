@@ -35,12 +35,13 @@ func New(pointer string, value any, detail, remedy string) Fault {
 	return f
 }
 
-// Shorten cuts text to 60 characters, replaces bytes that are not UTF-8 and
-// control characters by a space, and marks a cut with an ellipsis.
+// Shorten cuts text to 60 characters, replaces bytes that are not UTF-8, white
+// space of other kinds and what Unseen tells of by a space, and marks a cut with
+// an ellipsis.
 func Shorten(text string) string {
 	text = strings.ToValidUTF8(text, " ")
 	text = strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f {
+		if Unseen(r) || r == '\n' || r == '\t' {
 			return ' '
 		}
 		return r
@@ -49,6 +50,20 @@ func Shorten(text string) string {
 		return text
 	}
 	return string([]rune(text)[:valueRunes-1]) + "…"
+}
+
+// Unseen reports whether a character is a command to a screen and no text: the
+// control characters, new line and tab apart, and those that turn the direction
+// of writing (Unicode Standard Annex 9, table 4, the embeddings, overrides and
+// isolates). Whoever prints them shows something other than what is stored.
+func Unseen(r rune) bool {
+	switch {
+	case r == '\n', r == '\t':
+		return false
+	case r < ' ', r >= 0x7f && r <= 0x9f:
+		return true
+	}
+	return r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069
 }
 
 // Error makes a single fault usable as an error.
