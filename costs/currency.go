@@ -29,11 +29,17 @@ var currencies = [...]currencyFacts{
 	{code: "AED", numeric: "784", places: 2},
 	{code: "AUD", numeric: "036", places: 2},
 	{code: "BHD", numeric: "048", places: 3},
+	{code: "BRL", numeric: "986", places: 2},
+	{code: "CAD", numeric: "124", places: 2},
 	{code: "CHF", numeric: "756", places: 2},
 	{code: "CLF", numeric: "990", places: 4},
 	{code: "CLP", numeric: "152", places: 0},
+	{code: "CZK", numeric: "203", places: 2},
+	{code: "DKK", numeric: "208", places: 2},
 	{code: "EUR", numeric: "978", places: 2, sign: "€"},
 	{code: "GBP", numeric: "826", places: 2, sign: "£"},
+	{code: "HKD", numeric: "344", places: 2},
+	{code: "HUF", numeric: "348", places: 2},
 	{code: "INR", numeric: "356", places: 2},
 	{code: "IQD", numeric: "368", places: 3},
 	{code: "ISK", numeric: "352", places: 0},
@@ -42,9 +48,15 @@ var currencies = [...]currencyFacts{
 	{code: "KRW", numeric: "410", places: 0},
 	{code: "KWD", numeric: "414", places: 3},
 	{code: "MRU", numeric: "929", places: 2},
+	{code: "MXN", numeric: "484", places: 2},
+	{code: "MYR", numeric: "458", places: 2},
+	{code: "NOK", numeric: "578", places: 2},
 	{code: "NZD", numeric: "554", places: 2},
 	{code: "OMR", numeric: "512", places: 3},
+	{code: "PLN", numeric: "985", places: 2},
 	{code: "SEK", numeric: "752", places: 2},
+	{code: "SGD", numeric: "702", places: 2},
+	{code: "THB", numeric: "764", places: 2},
 	{code: "TND", numeric: "788", places: 3},
 	{code: "USD", numeric: "840", places: 2},
 	{code: "UYW", numeric: "927", places: 4},
@@ -94,6 +106,14 @@ func currencyCodes() string {
 
 // Code returns the three-letter ISO 4217 code, empty for the zero value.
 func (c Currency) Code() string { return c.facts().code }
+
+// mark stands before an amount for people: the sign, or the code and a space.
+func (c Currency) mark() string {
+	if sign := c.facts().sign; sign != "" {
+		return sign
+	}
+	return c.Code() + " "
+}
 
 // Numeric returns the ISO 4217 numeric code, three digits with leading zeros.
 func (c Currency) Numeric() string { return c.facts().numeric }

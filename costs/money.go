@@ -265,11 +265,7 @@ func (m Money) Format() string {
 	if negative {
 		b.WriteByte('-')
 	}
-	if m.currency.facts().sign != "" {
-		b.WriteString(m.currency.facts().sign)
-	} else {
-		b.WriteString(m.currency.Code() + " ")
-	}
+	b.WriteString(m.currency.mark())
 	for i := range len(whole) {
 		if i > 0 && (len(whole)-i)%3 == 0 {
 			b.WriteByte(',')
