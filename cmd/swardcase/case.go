@@ -69,18 +69,20 @@ func reportError(stderr io.Writer, err error) {
 		fmt.Fprintf(stderr, "swardcase: %v\n", err)
 		return
 	}
-	var b strings.Builder
-	fmt.Fprintf(&b, "swardcase: %s\n", strings.ToLower(service.KindOf(err).Outcome().Title))
+	var p page
+	p.line("swardcase: %s", strings.ToLower(service.KindOf(err).Outcome().Title))
 	for _, f := range contract.Capped(faults) {
 		where := f.Pointer
 		if where == "" {
 			where = "(the whole document)"
 		}
-		fmt.Fprintf(&b, "\n%s\n  %s\n", where, f.Detail)
+		p.line("")
+		p.paragraph(where)
+		p.hanging("  ", f.Detail)
 		if f.Value != "" {
-			fmt.Fprintf(&b, "  given:  %s\n", f.Value)
+			p.hanging("  given:  ", f.Value)
 		}
-		fmt.Fprintf(&b, "  remedy: %s\n", f.Remedy)
+		p.hanging("  remedy: ", f.Remedy)
 	}
-	io.WriteString(stderr, b.String())
+	io.WriteString(stderr, p.String())
 }

@@ -12,7 +12,7 @@ import (
 func appraisalText(a model.Appraisal) string {
 	var p page
 	p.title(titleOf(a.Case.Title, a.Case.Green.Name))
-	p.line("%s", a.PriceStamp)
+	p.paragraph(a.PriceStamp)
 	writeRecommendation(&p, a)
 	writeCondition(&p, a.Condition)
 	writeOptions(&p, a)
@@ -37,59 +37,6 @@ func writeRecommendation(p *page, a model.Appraisal) {
 		p.line("What would change it:")
 		for _, change := range r.WhatWouldChange {
 			p.item("-", change)
-		}
-	}
-}
-
-// writeOptions prints the table of options side by side, then why each that
-// does not pass does not.
-func writeOptions(p *page, a model.Appraisal) {
-	p.heading("Options side by side")
-	row := func(name string, cells ...string) {
-		widths := []int{9, 7, 10, 9, 11, 8}
-		for i, cell := range cells[:len(widths)] {
-			name += right(cell, widths[i])
-		}
-		p.line("%s  %s", name, cells[len(widths)])
-	}
-	row(left("", 36), "months", "months", "capital", "upkeep", "worth over", "pays", "meets")
-	row(left("", 36), "playable", "out", "", "a year", "present", "back", "all")
-	for _, o := range a.Options {
-		payback := "-"
-		if years := o.Money.AgainstPresent.Payback.Years; years != nil {
-			payback = fmt.Sprintf("%.1f y", *years)
-		}
-		meets := "yes"
-		switch {
-		case len(o.Infeasible) > 0:
-			meets = "cannot"
-		case len(o.Shortfalls) > 0:
-			meets = "no"
-		}
-		mark := " "
-		if o.Option == a.Recommendation.Option {
-			mark = ">"
-		}
-		row(mark+left(" "+optionName(o.Option), 35),
-			fmt.Sprintf("%.1f", o.Forecast.MonthsPlayableYear5), fmt.Sprintf("%.1f", o.MonthsOutOfPlay),
-			o.Money.Capital.Whole(), o.Money.YearlyUpkeep.Whole(), o.Money.AgainstPresent.NetPresentValue.Whole(), payback, meets)
-	}
-	p.line("Months playable: open on the main green, year 5. Months out: this green on a temporary.")
-	p.line("Worth over present: net present value against the present programme, %d years at %g %% (%s).",
-		*a.Case.Money.HorizonYears, *a.Case.Money.DiscountRatePct, a.Case.Money.Basis)
-	weeks := make([]string, len(a.Programmes))
-	for i, programme := range a.Programmes {
-		weeks[i] = fmt.Sprintf("%s %.0f", plain(programme.Name), programme.DisturbedWeeksPerYear)
-	}
-	p.hanging("Weeks of disturbed surface a year, on an open green: ", strings.Join(weeks, ", ")+".")
-	for _, o := range a.Options {
-		for _, reason := range o.Infeasible {
-			p.item("x", o.Words+" cannot be done: "+reason.Text)
-		}
-	}
-	for _, o := range a.Options {
-		for _, shortfall := range o.Shortfalls {
-			p.item("-", o.Words+": "+shortfall.Text)
 		}
 	}
 }
@@ -156,15 +103,18 @@ func writeBill(p *page, a model.Appraisal) {
 	if advised.Drains.Reason != "" {
 		p.paragraph("Drains: " + advised.Drains.Reason)
 	}
-	sum := func(name string, amount costs.Money) { p.line("%s%s", left(name, 44), right(amount.Format(), 16)) }
+	var names, amounts []string
+	sum := func(name string, amount costs.Money) {
+		names, amounts = append(names, name), append(amounts, amount.Format())
+	}
 	for _, section := range bill.Sections {
 		sum(plain(section.Section), section.Subtotal)
 	}
 	if bill.Contingency.Sign() > 0 {
-		sum(fmt.Sprintf("contingency, %g %%", bill.ContingencyPct), bill.Contingency)
+		sum(fmt.Sprintf("contingency, %s %%", rounded(bill.ContingencyPct)), bill.Contingency)
 	}
 	sum("tax", bill.Tax)
-	sum(fmt.Sprintf("less tax recovered, %g %% of it", bill.TaxRecoverablePct), bill.TaxRecoverable.Neg())
+	sum(fmt.Sprintf("less tax recovered, %s %% of it", rounded(bill.TaxRecoverablePct)), bill.TaxRecoverable.Neg())
 	total := "total"
 	if advised.Design != nil {
 		total = "capital of the works"
@@ -176,5 +126,9 @@ func writeBill(p *page, a model.Appraisal) {
 	if a.EnablingBill.Capital.Sign() > 0 && advised.Design != nil {
 		sum("enabling works, under every option", a.EnablingBill.Capital)
 		sum("capital in all", advised.Money.Capital)
+	}
+	widest := max(16, longest(amounts)+2)
+	for i, name := range names {
+		p.line("%s%s", left(name, 44), right(amounts[i], widest))
 	}
 }

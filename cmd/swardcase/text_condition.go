@@ -97,8 +97,8 @@ func writeLostDays(p *page, l model.LostDays) {
 	if l.Estimated {
 		estimated = " (causes estimated: record them)"
 	}
-	p.line("days lost in a year%s: waterlogged green %.0f, waterlogged course %.0f, frost %.0f, policy %.0f, works %.0f",
-		estimated, total(l.WaterloggedGreenDays), total(l.WaterloggedCourseDays), total(l.FrostDays), total(l.PolicyDays), total(l.WorksDays))
+	p.hanging("days lost in a year"+estimated+": ", fmt.Sprintf("waterlogged green %.0f, waterlogged course %.0f, frost %.0f, policy %.0f, works %.0f",
+		total(l.WaterloggedGreenDays), total(l.WaterloggedCourseDays), total(l.FrostDays), total(l.PolicyDays), total(l.WorksDays)))
 }
 
 func total(months [12]float64) float64 {
