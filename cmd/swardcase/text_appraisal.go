@@ -120,9 +120,6 @@ func writeBill(p *page, a model.Appraisal) {
 		total = "capital of the works"
 	}
 	sum(total, bill.Capital)
-	if feeding != "" {
-		p.paragraph(feeding)
-	}
 	if a.EnablingBill.Capital.Sign() > 0 && advised.Design != nil {
 		sum("enabling works, under every option", a.EnablingBill.Capital)
 		sum("capital in all", advised.Money.Capital)
@@ -130,5 +127,8 @@ func writeBill(p *page, a model.Appraisal) {
 	widest := max(16, longest(amounts)+2)
 	for i, name := range names {
 		p.line("%s%s", left(name, 44), right(amounts[i], widest))
+	}
+	if feeding != "" {
+		p.paragraph(feeding)
 	}
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"swardcase/costs"
 	"swardcase/model"
 	"swardcase/model/confidence"
 )
@@ -51,18 +52,19 @@ func writeConfidence(p *page, a model.Appraisal) {
 		return
 	}
 	p.heading("How far it could move")
-	p.line("%s", left("", 36)+right("capital", 20)+right("worth over present", 23)+right("meets", 8)+right("best", 7))
-	p.line("%s", left("", 36)+right("P10 to P90", 20)+right("P10 to P90", 23)+right("all", 8))
-	for _, o := range c.Options {
-		mark := " "
-		if o.Option == a.Recommendation.Option {
-			mark = ">"
+	p.moneyTable([]int{21, 23, 8, 7}, func(write func(costs.Money) string) []tableRow {
+		rows := []tableRow{
+			{"", []string{"capital", "worth over present", "meets", "best"}, ""},
+			{"", []string{"P10 to P90", "P10 to P90", "all", ""}, ""},
 		}
-		p.line("%s", mark+left(" "+optionName(o.Option), 35)+
-			right(o.Capital.P10.Whole()+" to "+o.Capital.P90.Whole(), 20)+
-			right(o.NetPresentValue.P10.Whole()+" to "+o.NetPresentValue.P90.Whole(), 23)+
-			right(fmt.Sprintf("%.0f %%", 100*o.MeetsRequirements.Probability), 8)+right(fmt.Sprintf("%.0f %%", 100*o.Best.Probability), 7))
-	}
+		for _, o := range c.Options {
+			rows = append(rows, tableRow{rowName(a, o.Option), []string{
+				write(o.Capital.P10) + " to " + write(o.Capital.P90), write(o.NetPresentValue.P10) + " to " + write(o.NetPresentValue.P90),
+				fmt.Sprintf("%.0f %%", 100*o.MeetsRequirements.Probability), fmt.Sprintf("%.0f %%", 100*o.Best.Probability),
+			}, ""})
+		}
+		return rows
+	})
 	p.paragraph(fmt.Sprintf("%d draws, seed %d. In a tenth of them a figure is below P10, in a tenth above P90. No option qualifies in %.0f %% of them.",
 		c.Draws, c.Seed, 100*c.NoOption.Probability))
 	writeTornado(p, c.Tornado)
@@ -83,10 +85,13 @@ func writeTornado(p *page, t model.Tornado) {
 	}
 	p.paragraph(fmt.Sprintf("%s, most (%s where all is likely):", title, t.AtLikely.Whole()))
 	const most = 8
-	for i, bar := range t.Bars {
-		if i == most {
-			break
+	p.moneyTable([]int{20, 26}, func(write func(costs.Money) string) []tableRow {
+		rows := []tableRow{}
+		for _, bar := range t.Bars[:min(most, len(t.Bars))] {
+			rows = append(rows, tableRow{left("  "+plain(bar.Input), 50), []string{
+				fmt.Sprintf("%.4g to %.4g", bar.Low, bar.High), write(bar.AtLow) + " to " + write(bar.AtHigh),
+			}, ""})
 		}
-		p.line("  %s%s%s", left(plain(bar.Input), 48), right(fmt.Sprintf("%.4g to %.4g", bar.Low, bar.High), 20), right(bar.AtLow.Whole()+" to "+bar.AtHigh.Whole(), 26))
-	}
+		return rows
+	})
 }
