@@ -177,6 +177,9 @@ func (m *mutator) mutate(seed, number uint64) []byte {
 
 // spoilBytes works below the structure: cut, flip, insert, repeat.
 func spoilBytes(r *rand.Rand, body []byte) []byte {
+	if len(body) == 0 { // a root that was spoilt away: nothing is left to cut
+		return body
+	}
 	at := r.IntN(len(body) + 1)
 	switch r.IntN(6) {
 	case 0:
