@@ -27,7 +27,12 @@ type Appraisal struct {
 	Options        []OptionAppraisal `json:"options"`
 	Recommendation Recommendation    `json:"recommendation"`
 	// Confidence is null where the case asks for no draws.
-	Confidence  *Confidence             `json:"confidence"`
+	Confidence *Confidence `json:"confidence"`
+	// Worth is how the worth of a playable month follows from the accounts; empty
+	// where it was given outright.
+	Worth []WorthOfMonth `json:"worth"`
+	// Financing is null where the case has no loan.
+	Financing   *Financing              `json:"financing"`
 	Cautions    []string                `json:"cautions"`
 	Assumptions []assumption.Assumption `json:"assumptions"`
 }
@@ -173,6 +178,12 @@ func (a *appraiser) appraise(keeper CurveKeeper) (Appraisal, error) {
 		out.Programmes = append(out.Programmes, YearlyProgramme{a.programmes.year(i), a.purse.yearlyBills[calendar.ProgrammeName]})
 	}
 	if err := a.advise(&out); err != nil {
+		return Appraisal{}, err
+	}
+	if out.Worth, err = a.worthDerivation(); err != nil {
+		return Appraisal{}, err
+	}
+	if out.Financing, err = a.finance(out.Options); err != nil {
 		return Appraisal{}, err
 	}
 	out.Cautions = a.cautions(out)

@@ -124,7 +124,14 @@ func variants(t testing.TB) []Case {
 	}}}
 	moled.Choices.SupplierTurfSoil, moled.Choices.PartialRenovationPackage = "washed", "drains_only"
 	moled.Available.FirstMonth = costs.YearMonth{Year: 2028, Month: 6}
-	return []Case{bare, moled}
+	kept := readCase(t, "money") // its accounts, with what they leave to assumptions
+	accounts, kinds := *kept.Money.Accounts, *kept.Money
+	accounts.StaysAwayPct, kinds.Accounts = nil, &accounts
+	kept.Money = &kinds
+	ready, available := kept, *kept.Available
+	available.TemporaryGreen = !available.TemporaryGreen
+	ready.Available = &available
+	return []Case{bare, moled, kept, ready}
 }
 
 // TestEveryAssumptionMovesAnAnswer moves each assumption to the ends of its range

@@ -27,13 +27,16 @@ type drawForm struct {
 	options []optionForm
 	groups  []group
 
-	priceLevel, quantity, worth, discount int // places of the inputs
-	quantityLikely, worthLikely           float64
+	priceLevel, quantity, worth int // places of the inputs
+	discount                    int // -1 where it is not among them
+	quantityLikely, worthLikely float64
 
 	enabling   levels
 	discounted []float64 // discount factors of the case, by year
 	upkeepAt   []float64 // price levels by year
 	aftercare  []float64
+	stages     []float64 // of the works' capital, by year, at its price level
+	residualAt float64   // price level at the horizon
 }
 
 // levels is an amount at the low, likely and high rates of the price book.
@@ -58,13 +61,16 @@ type optionForm struct {
 	responses     []response
 }
 
-// The figures of play, in the order in which they stand in a row: the three
-// scalars, then the worth of the open days of each year, then the cost of works
-// done again in each year as a multiple of the works.
+// The figures of play, in the order in which they stand in a row: the scalars,
+// the last two of which are how much of the first works, and of works done again,
+// is unexpired at the horizon; then the worth of the open days of each year, then
+// the cost of works done again in each year as a multiple of the works.
 const (
 	playMonths = iota
 	playIndex
 	playMonthsOut
+	playUnexpired
+	playUnexpiredAgain
 	playIncome
 )
 
@@ -148,12 +154,16 @@ func (f *drawForm) newEvaluate() confidence.Evaluate {
 	}
 	play := make([]float64, playIncome+2*f.years)
 	net, present := make([]float64, f.years+1), make([]float64, f.years+1)
-	factors, rate := slices.Clone(f.discounted), f.inputs[f.discount].Likely
+	factors := slices.Clone(f.discounted)
+	var rate float64
+	if f.discount >= 0 {
+		rate = f.inputs[f.discount].Likely
+	}
 	return func(draw, out []float64) {
 		for i := range f.groups {
 			around[i] = f.groups[i].corners(draw, around[i])
 		}
-		if draw[f.discount] != rate {
+		if f.discount >= 0 && draw[f.discount] != rate {
 			rate = draw[f.discount]
 			f.discountAt(rate, factors)
 		}
@@ -165,6 +175,7 @@ func (f *drawForm) newEvaluate() confidence.Evaluate {
 				copy(present, net)
 			}
 			row[outcomeValue], row[outcomePayback] = against(net, present, factors)
+			row[outcomeValue] += f.residual(&f.options[o], draw, play) * factors[f.years]
 			row[outcomeMonths] = min(12, max(0, play[playMonths]))
 			row[outcomeIndex] = min(100, max(0, play[playIndex]))
 			row[outcomeMonthsOut] = max(0, play[playMonthsOut])
@@ -187,14 +198,17 @@ func (f *drawForm) flow(o *optionForm, draw, play, net []float64) (capital float
 	worth := draw[f.worth] / f.worthLikely
 	upkeep := o.upkeep.at(level)
 	capital = works + f.enabling.at(level)
-	net[0] = -capital
+	for year, share := range f.stages {
+		net[year] = -works * share
+	}
+	net[0] -= f.enabling.at(level)
 	income, renewals := play[playIncome:][:f.years], play[playIncome+f.years:][:f.years]
 	again := 0.0
 	if o.renewalShare >= 0 {
 		again = works * draw[o.renewalShare]
 	}
 	for i, open := range income {
-		net[i+1] = worth*open - upkeep*f.upkeepAt[i+1] - again*renewals[i]
+		net[i+1] += worth*open - upkeep*f.upkeepAt[i+1] - again*renewals[i]
 	}
 	for i, year := range o.aftercareYear {
 		if year > 0 {
@@ -202,6 +216,15 @@ func (f *drawForm) flow(o *optionForm, draw, play, net []float64) (capital float
 		}
 	}
 	return capital
+}
+
+// residual is what the works are worth at the horizon.
+func (f *drawForm) residual(o *optionForm, draw, play []float64) float64 {
+	if o.renewalShare < 0 {
+		return 0
+	}
+	works := o.works.at(draw[f.priceLevel]) * draw[f.quantity] / f.quantityLikely
+	return works * f.residualAt * (play[playUnexpired] + draw[o.renewalShare]*play[playUnexpiredAgain])
 }
 
 // against turns net into its difference from the yardstick's and values it; the

@@ -23,6 +23,15 @@ func (a *appraiser) drawForm(options []OptionAppraisal) (*drawForm, error) {
 		quantityLikely: a.assumptions.Likely("works_quantity_ratio"), worthLikely: a.assumptions.Likely("worth_of_playable_month_ratio"),
 	}
 	f.priceLevel, f.quantity = f.input(inputPriceLevel), f.input("works_quantity_ratio")
+	f.residualAt = t.PriceLevels(costs.Residual)[f.years]
+	f.stages = make([]float64, f.years+1)
+	for _, stage := range a.Case.Money.stagesWithin(t.Months()) {
+		year := 0
+		if month := costs.YearZero + stage.MonthsAfterStart; month >= 0 {
+			year = month/12 + 1
+		}
+		f.stages[year] += stage.SharePct / 100 * t.PriceLevels(costs.Capital)[year]
+	}
 	f.worth, f.discount = f.input("worth_of_playable_month_ratio"), f.input(inputDiscountRate)
 	if err := a.formMoney(f, options); err != nil {
 		return nil, err
@@ -274,6 +283,13 @@ func (p player) row(a *appraiser, out OptionAppraisal) []float64 {
 	years := out.Forecast.Years
 	row := make([]float64, playIncome+2*len(years))
 	row[playMonths], row[playIndex], row[playMonthsOut] = out.Forecast.MonthsPlayableYear5, out.Expected.Index, out.MonthsOutOfPlay
+	if left := a.residualOf(out); left != nil {
+		which := playUnexpired
+		if left.month != costs.YearZero {
+			which = playUnexpiredAgain
+		}
+		row[which] = left.unexpired(12 * len(years))
+	}
 	first := a.Case.Available.FirstMonth
 	for i, year := range years {
 		for month, open := range year.PlayableDays {
@@ -281,7 +297,7 @@ func (p player) row(a *appraiser, out OptionAppraisal) []float64 {
 			row[playIncome+i] += p.worth[calendar].Float() * open / monthDays[calendar] * p.income[i+1]
 		}
 	}
-	for _, again := range renewalsWithin(out, len(years)) {
+	for _, again := range a.renewalsOf(out) {
 		row[playIncome+len(years)+again.month/12] += again.inside * p.renewal[again.month/12+1]
 	}
 	return row

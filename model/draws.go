@@ -85,6 +85,9 @@ func (a *appraiser) drawInputs() []confidence.Input {
 		}
 		inputs = append(inputs, in)
 	}
+	if a.Case.Money.DiscountRatePct == nil {
+		return inputs // a schedule of rates has no one rate to move
+	}
 	row, rate := a.assumptions.Get("discount_rate_real_pct"), *a.Case.Money.DiscountRatePct
 	return append(inputs, confidence.Input{
 		Name: inputDiscountRate, Unit: "% a year", Shape: confidence.Fixed,

@@ -70,7 +70,7 @@ const roundings = 15.0
 // appraisal itself, worked out in decimals from a case that states the same
 // values: where all is likely, and with each input alone at its ends.
 func TestADrawIsTheAppraisal(t *testing.T) {
-	for _, name := range demoCases {
+	for _, name := range append([]string{"money"}, demoCases...) {
 		c := readCase(t, name)
 		_, options, study := openDraws(t, c)
 		same := func(moved map[string]float64) {

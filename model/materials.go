@@ -107,10 +107,11 @@ func (a *appraiser) capitalOf(quantities []layered.Quantity) (costs.Money, error
 // worksPrices are the price book at the case's level, and the terms of works.
 func (r Resolved) worksPrices() (costs.Prices, costs.Terms, fault.List) {
 	money := r.Case.Money
-	prices, bad := money.PriceBook.At(money.PriceLevel)
+	prices, bad := money.PriceBook.IndexedAt(money.PriceLevel, money.indices())
 	return prices, costs.Terms{
+		Preliminaries: money.Preliminaries, ProfessionalFees: money.ProfessionalFees, TaxRounding: money.TaxRounding,
 		ContingencyPct: *money.ContingencyPct, TaxRates: money.TaxRates, TaxRecoverablePct: *money.TaxRecoverablePct,
-	}, underPriceBook(bad)
+	}, money.underPriceBook(bad)
 }
 
 // hasSurvey says whether any measure that carries weight was surveyed.

@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"strings"
 
 	"swardcase/costs"
 	"swardcase/model/assumption"
@@ -21,8 +22,10 @@ const (
 type MoneyTerms struct {
 	Currency string `json:"currency"`
 	// WorthOfPlayableMonth is what it is worth to the club, January first, that
-	// this green is open on its main surface for the whole of that month.
-	WorthOfPlayableMonth []costs.Money    `json:"worth_of_playable_month"`
+	// this green is open on its main surface for the whole of that month. It is
+	// given outright, or follows from the accounts.
+	WorthOfPlayableMonth []costs.Money    `json:"worth_of_playable_month,omitempty"`
+	Accounts             *Accounts        `json:"accounts,omitempty"`
 	PriceBook            *costs.PriceBook `json:"price_book,omitempty"`
 	PriceLevel           costs.Level      `json:"price_level,omitempty"`
 	HorizonYears         *int             `json:"horizon_years,omitempty"`
@@ -32,7 +35,39 @@ type MoneyTerms struct {
 	ContingencyPct       *float64         `json:"contingency_pct,omitempty"`
 	TaxRecoverablePct    *float64         `json:"tax_recoverable_pct,omitempty"`
 	TaxRates             []costs.TaxRate  `json:"tax_rates,omitempty"`
+	// RegionalIndex and DateIndex multiply every rate, in place of the book's own.
+	RegionalIndex *costs.PriceIndex `json:"regional_index,omitempty"`
+	DateIndex     *costs.PriceIndex `json:"date_index,omitempty"`
+	// Preliminaries and ProfessionalFees are percentages that a bill of works adds
+	// before contingency.
+	Preliminaries    []costs.Addition  `json:"preliminaries,omitempty"`
+	ProfessionalFees []costs.Addition  `json:"professional_fees,omitempty"`
+	TaxRounding      costs.TaxRounding `json:"tax_rounding,omitempty"`
+	// PaymentStages is how the works are paid, by month; all before the first month
+	// where it is left out.
+	PaymentStages []costs.Stage `json:"payment_stages,omitempty"`
+	// InflationByClass takes the place of InflationPct.
+	InflationByClass *costs.InflationByClass `json:"inflation_by_class,omitempty"`
+	// DiscountBands take the place of DiscountRatePct.
+	DiscountBands []costs.DiscountBand `json:"discount_bands,omitempty"`
+	// ResidualValue says whether works that outlast the horizon count as worth
+	// something at its end.
+	ResidualValue ResidualRule     `json:"residual_value,omitempty"`
+	Loan          *costs.LoanTerms `json:"loan,omitempty"`
 }
+
+// ResidualRule says how works that outlast the horizon are accounted for.
+type ResidualRule string
+
+// The rules.
+const (
+	// NoResidual charges renewals for the part of their life within the horizon, and
+	// gives the first works no worth at its end.
+	NoResidual ResidualRule = "none"
+	// StraightLine charges renewals in full, and counts the unexpired part of the
+	// last works as worth its share of their cost.
+	StraightLine ResidualRule = "straight_line"
+)
 
 // demoPriceBook is read once; its items are shared by every case that brings no
 // price book, and never changed.
@@ -46,7 +81,7 @@ func ukTaxRates() []costs.TaxRate {
 
 // complete writes the defaults into the terms and lists every fault; pointers
 // are relative to the terms.
-func (m MoneyTerms) complete(set assumption.Set) (MoneyTerms, costs.Currency, fault.List) {
+func (m MoneyTerms) complete(set assumption.Set, temporaryGreen bool) (MoneyTerms, costs.Currency, fault.List) {
 	var faults fault.List
 	currency, known := costs.LookupCurrency(m.Currency)
 	if !known {
@@ -61,26 +96,45 @@ func (m MoneyTerms) complete(set assumption.Set) (MoneyTerms, costs.Currency, fa
 			fmt.Sprintf("the price book is not in %s, the currency of the case", m.Currency),
 			"give a price book in "+m.Currency+"; nothing is converted here")
 	}
-	faults.Under("", m.checkWorth(currency))
+	m.completeWorth(set, currency, temporaryGreen, &faults)
+	m.checkFull(&faults)
 	m.fillTerms(set, &faults)
 	return m, currency, faults
 }
 
-func (m MoneyTerms) checkWorth(currency costs.Currency) fault.List {
-	var faults fault.List
-	if len(m.WorthOfPlayableMonth) != 12 {
-		faults.Add("/worth_of_playable_month", len(m.WorthOfPlayableMonth), "twelve amounts are wanted", "give one amount a month, January first")
+// stagesWithin are the stages of payment of works; all at once where there are
+// none, or where the last lies beyond so many months.
+func (m MoneyTerms) stagesWithin(months int) []costs.Stage {
+	if n := len(m.PaymentStages); n > 0 && m.PaymentStages[n-1].MonthsAfterStart <= months {
+		return m.PaymentStages
 	}
-	for i, worth := range m.WorthOfPlayableMonth {
-		at := fault.Pointer("worth_of_playable_month", i)
-		if worth.Currency() != currency {
-			faults.Add(at+"/currency", worth.Currency(), "not the currency of the case", "write it in "+m.Currency)
-		}
-		if worth.Sign() < 0 {
-			faults.Add(at+"/amount", worth, "an open green cannot be worth less than nothing", "give 0 or more")
+	return []costs.Stage{{MonthsAfterStart: 0, SharePct: 100}}
+}
+
+// checkFull judges what only some terms have, as far as the costs package does
+// not judge it when it is used.
+func (m *MoneyTerms) checkFull(faults *fault.List) {
+	if m.ResidualValue == "" {
+		m.ResidualValue = NoResidual
+	}
+	if m.ResidualValue != NoResidual && m.ResidualValue != StraightLine {
+		faults.Add("/residual_value", m.ResidualValue, "this is not a rule", "write none or straight_line")
+	}
+	if m.PaymentStages != nil {
+		for _, f := range underMoney(below("/payment_stages", costs.CheckStages(m.PaymentStages))) {
+			f.Pointer = strings.TrimPrefix(f.Pointer, "/money")
+			*faults = append(*faults, f)
 		}
 	}
-	return faults
+	if n := len(m.PaymentStages); n > 0 && m.HorizonYears != nil && m.PaymentStages[n-1].MonthsAfterStart > 12**m.HorizonYears {
+		faults.Add(fmt.Sprintf("/payment_stages/%d/months_after_start", n-1), m.PaymentStages[n-1].MonthsAfterStart, "this lies beyond the horizon", "pay the works within the horizon")
+	}
+	if m.DiscountBands != nil && m.DiscountRatePct != nil {
+		faults.Add("/discount_rate_pct", *m.DiscountRatePct, "there is a rate and a schedule of rates", "keep discount_bands or this")
+	}
+	if m.InflationByClass != nil && m.InflationPct != nil && *m.InflationPct != 0 {
+		faults.Add("/inflation_pct", *m.InflationPct, "there is one inflation and one for each class", "keep inflation_by_class or this")
+	}
 }
 
 func (m *MoneyTerms) fillTerms(set assumption.Set, faults *fault.List) {
@@ -94,19 +148,26 @@ func (m *MoneyTerms) fillTerms(set assumption.Set, faults *fault.List) {
 		years := usualHorizonYears(set)
 		m.HorizonYears = &years
 	}
+	general := 0.0 // inflation of prices at large
+	if m.Basis == Nominal {
+		general = set.Likely("inflation_pct")
+	}
 	if m.InflationPct == nil {
-		inflation := 0.0
-		if m.Basis == Nominal {
-			inflation = set.Likely("inflation_pct")
+		inflation := general
+		if m.InflationByClass != nil {
+			inflation = 0 // the classes have their own
 		}
 		m.InflationPct = &inflation
 	} else if m.Basis == Real && *m.InflationPct != 0 {
 		faults.Add("/inflation_pct", *m.InflationPct, "real money has no inflation", "leave inflation_pct out, or set basis to nominal")
 	}
-	if m.DiscountRatePct == nil {
+	if m.DiscountRatePct == nil && m.DiscountBands == nil {
 		rate := set.Likely("discount_rate_real_pct")
 		if m.Basis == Nominal {
-			rate = ((1+rate/100)*(1+*m.InflationPct/100) - 1) * 100
+			if m.InflationByClass == nil {
+				general = *m.InflationPct
+			}
+			rate = ((1+rate/100)*(1+general/100) - 1) * 100
 		}
 		m.DiscountRatePct = &rate
 	}

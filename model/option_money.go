@@ -40,6 +40,9 @@ type OptionMoney struct {
 	// where nothing is gained.
 	MonthsGainedYear5  float64      `json:"months_gained_year_5"`
 	CostPerMonthGained *costs.Money `json:"cost_per_month_gained"`
+	// InternalRates are the rates at which the net present value against the
+	// present programme would be nil.
+	InternalRates costs.InternalRates `json:"internal_rates"`
 	// WorthTimesToBreakEven is how many times its stated worth a playable month
 	// must have for the net present value to be nil; null where no worth does it.
 	WorthTimesToBreakEven *float64 `json:"worth_times_to_break_even"`
@@ -68,6 +71,13 @@ func (a *appraiser) optionMoney(out OptionAppraisal) (*OptionMoney, error) {
 	}
 	if err := a.enterRenewals(ledger, m, out); err != nil {
 		return nil, err
+	}
+	if left := a.residualOf(out); left != nil {
+		cost := m.WorksBill.Capital
+		if n := len(m.Renewals); n > 0 {
+			cost = m.Renewals[n-1].Amount
+		}
+		ledger.AddResidual(left.month, cost, left.lifeMonths)
 	}
 	for _, year := range out.Forecast.Years {
 		var income, lost [12]float64
@@ -139,7 +149,7 @@ func (a *appraiser) priceUpkeep(m *OptionMoney, o Option) error {
 // enterCosts enters capital, upkeep and aftercare for the years of a timeline.
 func (a *appraiser) enterCosts(ledger *costs.Ledger, m *OptionMoney, out OptionAppraisal, timeline costs.Timeline) error {
 	ledger.Add(costs.YearZero, costs.Enabling, a.purse.enabling.Capital)
-	ledger.Add(costs.YearZero, costs.Capital, m.WorksBill.Capital)
+	ledger.AddStaged(costs.YearZero, costs.Capital, m.WorksBill.Capital, a.Case.Money.stagesWithin(timeline.Months()))
 	upkeep, err := timeline.Evenly(m.YearlyUpkeep)
 	if err != nil {
 		return err
@@ -165,7 +175,7 @@ func (a *appraiser) enterRenewals(ledger *costs.Ledger, m *OptionMoney, out Opti
 		return nil
 	}
 	share := a.assumptions.Likely("renewal_share_" + string(out.Option.Route()))
-	for _, again := range renewalsWithin(out, a.purse.timeline.Years()) {
+	for _, again := range a.renewalsOf(out) {
 		part, err := costs.Percent(100 * share * again.inside)
 		if err != nil {
 			return err
@@ -185,6 +195,38 @@ func (a *appraiser) enterRenewals(ledger *costs.Ledger, m *OptionMoney, out Opti
 type renewal struct {
 	month  int
 	inside float64
+}
+
+// renewalsOf lists an option's renewals under the rule of the terms.
+func (a *appraiser) renewalsOf(out OptionAppraisal) []renewal {
+	list := renewalsWithin(out, a.purse.timeline.Years())
+	if a.Case.Money.ResidualValue == StraightLine {
+		for i := range list {
+			list[i].inside = 1 // what lies beyond the horizon is its residual value
+		}
+	}
+	return list
+}
+
+// residual is the last works within the horizon, with their life.
+type residual struct{ month, lifeMonths int }
+
+// unexpired is the share of the life that lies beyond a horizon.
+func (r residual) unexpired(horizonMonths int) float64 {
+	return max(0, float64(r.lifeMonths-horizonMonths+max(0, r.month))) / float64(r.lifeMonths)
+}
+
+// residualOf is the works whose worth at the horizon is counted; nil where none
+// is.
+func (a *appraiser) residualOf(out OptionAppraisal) *residual {
+	if a.Case.Money.ResidualValue != StraightLine || out.Design == nil || out.Forecast.WorkingLifeYears == nil {
+		return nil
+	}
+	last := residual{costs.YearZero, 12 * int(math.Round(*out.Forecast.WorkingLifeYears))}
+	if list := a.renewalsOf(out); len(list) > 0 {
+		last.month = list[len(list)-1].month
+	}
+	return &last
 }
 
 func renewalsWithin(out OptionAppraisal, years int) []renewal {
@@ -230,6 +272,9 @@ func (a *appraiser) spreadOverLife(m *OptionMoney, out OptionAppraisal) error {
 func (a *appraiser) against(m *OptionMoney, out OptionAppraisal, yardstick OptionAppraisal) error {
 	var err error
 	if m.AgainstPresent, err = a.purse.timeline.Compare(m.CashFlow, yardstick.Money.CashFlow); err != nil {
+		return err
+	}
+	if m.InternalRates, err = m.AgainstPresent.InternalRates(); err != nil {
 		return err
 	}
 	m.MonthsGainedYear5 = out.Forecast.MonthsPlayableYear5 - yardstick.Forecast.MonthsPlayableYear5

@@ -37,13 +37,13 @@ func (a *appraiser) openPurse() (purse, error) {
 	var faults fault.List
 	var bad []costs.Problem
 	p.prices, p.works, faults = a.worksPrices()
-	p.discounting, bad = costs.ConstantDiscounting(*money.DiscountRatePct, max(*money.HorizonYears, mostLifeYears))
+	p.discounting, bad = money.discounting()
 	faults.Under("", underMoney(bad))
 	if len(faults) > 0 {
 		return purse{}, faults
 	}
 	p.yearly = p.works
-	p.yearly.ContingencyPct = 0
+	p.yearly.ContingencyPct, p.yearly.Preliminaries, p.yearly.ProfessionalFees = 0, nil, nil
 	p.timeline, bad = p.newTimeline(a.Case, *money.HorizonYears)
 	faults.Under("", underMoney(bad))
 	if len(faults) > 0 {
@@ -79,19 +79,37 @@ func (a *appraiser) worthByMonth() (worth [12]costs.Money, err error) {
 	return worth, nil
 }
 
+// discounting is by the schedule of rates, where the terms have one.
+func (m MoneyTerms) discounting() (costs.Discounting, []costs.Problem) {
+	years := max(*m.HorizonYears, mostLifeYears)
+	if m.DiscountBands != nil {
+		return costs.DecliningDiscounting(m.DiscountBands, years)
+	}
+	return costs.ConstantDiscounting(*m.DiscountRatePct, years)
+}
+
+// indices are the multipliers of the case.
+func (m MoneyTerms) indices() costs.Indices {
+	return costs.Indices{Regional: m.RegionalIndex, Date: m.DateIndex}
+}
+
 func (p purse) newTimeline(c Case, years int) (costs.Timeline, []costs.Problem) {
 	return costs.NewTimeline(costs.TimelineTerms{
 		Currency: p.currency, FirstMonth: c.Available.FirstMonth, HorizonYears: years,
-		InflationPct: *c.Money.InflationPct, Discounting: p.discounting,
+		InflationPct: *c.Money.InflationPct, InflationByClass: c.Money.InflationByClass, Discounting: p.discounting,
 	})
 }
 
 // underPriceBook puts problems of the price book under the case's, but for the
-// price level, which stands beside it.
-func underPriceBook(problems []costs.Problem) fault.List {
+// price level and the case's own indices, which stand beside it.
+func (m MoneyTerms) underPriceBook(problems []costs.Problem) fault.List {
 	for i := range problems {
-		if !strings.HasPrefix(problems[i].Field, "/price_level") {
-			problems[i].Field = "/price_book" + problems[i].Field
+		field := problems[i].Field
+		beside := strings.HasPrefix(field, "/price_level") ||
+			m.RegionalIndex != nil && strings.HasPrefix(field, "/regional_index") ||
+			m.DateIndex != nil && strings.HasPrefix(field, "/date_index")
+		if !beside {
+			problems[i].Field = "/price_book" + field
 		}
 	}
 	return underMoney(problems)

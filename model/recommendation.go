@@ -238,7 +238,7 @@ func missed(o OptionAppraisal) float64 {
 // capitalAtHighRates reprices the works at high rates. The demands are those of
 // the likely bill, so that only the rates differ.
 func (a *appraiser) capitalAtHighRates(o OptionAppraisal) costs.Money {
-	high, bad := a.Case.Money.PriceBook.At(costs.High)
+	high, bad := a.Case.Money.PriceBook.IndexedAt(costs.High, a.Case.Money.indices())
 	if len(bad) > 0 || o.Design == nil {
 		return o.Money.Capital
 	}

@@ -60,7 +60,7 @@ func Resolve(c Case) (Resolved, error) {
 	r.Case.Scales = &complete
 
 	if c.Money != nil {
-		money, currency, bad := c.Money.complete(set)
+		money, currency, bad := c.Money.complete(set, r.Case.Available != nil && r.Case.Available.TemporaryGreen)
 		faults.Under("/money", bad)
 		r.Case.Money, r.currency = &money, currency
 		r.checkMoneyOutside(&faults)

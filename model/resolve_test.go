@@ -20,6 +20,9 @@ var demoCases = []string{"green_04", "green_11", "green_14"}
 // of materials.
 var outlineCases = []string{"kidney", "geojson", "materials"}
 
+// moneyCases have terms of money beyond the usual.
+var moneyCases = []string{"money"}
+
 // readCase reads one of the demonstration's cases, or of those kept for tests.
 func readCase(t testing.TB, name string) Case {
 	t.Helper()
@@ -60,7 +63,7 @@ func asJSON(t testing.TB, value any) string {
 }
 
 func TestAResolvedCaseResolvesToItself(t *testing.T) {
-	for _, name := range slices.Concat(demoCases, outlineCases) {
+	for _, name := range slices.Concat(demoCases, outlineCases, moneyCases) {
 		first, err := Resolve(readCase(t, name))
 		if err != nil {
 			t.Fatal(err)
@@ -83,7 +86,7 @@ func TestAResolvedCaseResolvesToItself(t *testing.T) {
 // TestAResolvedCaseGivesTheSameAppraisal: a stored case with every default
 // written in must be judged as the bare one was.
 func TestAResolvedCaseGivesTheSameAppraisal(t *testing.T) {
-	for _, name := range slices.Concat(demoCases, outlineCases) {
+	for _, name := range slices.Concat(demoCases, outlineCases, moneyCases) {
 		bare := mustAppraise(t, readCase(t, name))
 		var resolved Case
 		if err := json.Unmarshal([]byte(asJSON(t, bare.Case)), &resolved); err != nil {

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"strings"
+
 	"swardcase/api/service"
 	"swardcase/model"
 )
@@ -12,8 +14,17 @@ Reads a case and prints the full options appraisal: the advice and its reasons,
 the condition of the green, the present programme and seven options side by
 side, the bill of the one advised, and the cautions. CASE.json may be - for
 standard input. Every fault of a case is listed at once, with its place and
-its remedy, and the exit code is then 2.`,
+its remedy, and the exit code is then 2. As csv it has the bill of the option
+advised, line by line, with its totals.`,
 	ask:     (*service.Service).Appraise,
 	text:    appraisalText,
+	csv:     billCSV,
 	weather: true,
 }.command()
+
+// billCSV is the bill that writeBill prints, line by line.
+func billCSV(a model.Appraisal) (string, error) {
+	var b strings.Builder
+	err := billOf(a, advisedOption(a)).WriteCSV(&b)
+	return b.String(), err
+}

@@ -34,9 +34,9 @@ func TestAForecastAsCSVHasARowForEachOptionAndYear(t *testing.T) {
 	}
 }
 
-// An appraisal is no table: csv is refused, and what can be had is named.
+// A condition is no table: csv is refused, and what can be had is named.
 func TestAFormatThatIsNoTableIsRefused(t *testing.T) {
-	code, _, stderr := runCommand(t, "", "appraise", "demo/green_14.json", "--format", "csv")
+	code, _, stderr := runCommand(t, "", "condition", "demo/green_14.json", "--format", "csv")
 	if code != 1 || !strings.Contains(stderr, "text or json") {
 		t.Errorf("exit code %d: %s", code, stderr)
 	}

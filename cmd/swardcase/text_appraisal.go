@@ -19,6 +19,7 @@ func appraisalText(a model.Appraisal) string {
 	writeConfidence(&p, a)
 	writeYears(&p, a)
 	writeBill(&p, a)
+	writeAccounts(&p, a)
 	writeCautions(&p, a.Cautions)
 	return p.String()
 }
@@ -39,6 +40,23 @@ func writeRecommendation(p *page, a model.Appraisal) {
 			p.item("-", change)
 		}
 	}
+}
+
+// shortened cuts a name to so many characters.
+func shortened(text string, most int) string {
+	if runes := []rune(text); len(runes) > most {
+		return string(runes[:most-1]) + "…"
+	}
+	return text
+}
+
+// discountText says at which rate, or rates, the future is discounted.
+func discountText(m model.MoneyTerms) string {
+	if m.DiscountRatePct != nil {
+		return rounded(*m.DiscountRatePct) + " %"
+	}
+	first, last := m.DiscountBands[0], m.DiscountBands[len(m.DiscountBands)-1]
+	return fmt.Sprintf("%s %% falling to %s %% from year %d", rounded(first.RatePct), rounded(last.RatePct), last.FromYear)
 }
 
 // optionName names an option in a table.
@@ -84,17 +102,29 @@ func advisedOption(a model.Appraisal) model.OptionAppraisal {
 	return a.Options[0]
 }
 
+// billOf is the bill of an option's works; an option without works has its year
+// of upkeep instead.
+func billOf(a model.Appraisal, o model.OptionAppraisal) costs.Bill {
+	if o.Design == nil {
+		for _, programme := range a.Programmes {
+			if programme.Name == o.Programme {
+				return programme.Bill
+			}
+		}
+	}
+	return o.Money.WorksBill
+}
+
 // writeBill prints the advised option's bill by section; an option without
 // works has its year of upkeep instead.
 func writeBill(p *page, a model.Appraisal) {
 	advised := advisedOption(a)
-	bill := advised.Money.WorksBill
+	bill := billOf(a, advised)
 	heading, feeding := "Bill of "+advised.Words, ""
 	if advised.Design == nil {
 		heading = "A year of " + advised.Words
 		for _, programme := range a.Programmes {
 			if programme.Name == advised.Programme {
-				bill = programme.Bill
 				feeding = "Feeding and watering, whose savings are not credited: " + feedingWords(programme.ProgrammeYear)
 			}
 		}
@@ -109,6 +139,11 @@ func writeBill(p *page, a model.Appraisal) {
 	}
 	for _, section := range bill.Sections {
 		sum(plain(section.Section), section.Subtotal)
+	}
+	for _, list := range [][]costs.BillAddition{bill.Preliminaries, bill.ProfessionalFees} {
+		for _, added := range list {
+			sum(fmt.Sprintf("%s, %s %%", shortened(added.Name, 34), rounded(added.Pct)), added.Amount)
+		}
 	}
 	if bill.Contingency.Sign() > 0 {
 		sum(fmt.Sprintf("contingency, %s %%", rounded(bill.ContingencyPct)), bill.Contingency)
