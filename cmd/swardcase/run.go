@@ -21,6 +21,7 @@ var commands = []command{
 	designCommand,
 	forecastCommand,
 	breakEvenCommand,
+	checkCommand,
 	resolveCommand,
 	assumptionsCommand,
 	climatesCommand,
