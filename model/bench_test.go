@@ -3,15 +3,20 @@ package model
 import "testing"
 
 // BenchmarkAppraise works through the yardstick and seven options of one green
-// over 25 years.
+// over 25 years: from its area and perimeter, and from an outline in which both
+// drain layouts and the slits are drawn.
 func BenchmarkAppraise(b *testing.B) {
-	c := readCase(b, "green_14")
-	b.ReportAllocs()
-	mustAppraise(b, c) // the curve is made once and kept
-	for b.Loop() {
-		if _, err := AppraiseWith(c, testCurves); err != nil {
-			b.Fatal(err)
-		}
+	for name, green := range map[string]string{"area": "green_04", "outline": "green_14"} {
+		b.Run(name, func(b *testing.B) {
+			c := readCase(b, green)
+			b.ReportAllocs()
+			mustAppraise(b, c) // the curve is made once and kept
+			for b.Loop() {
+				if _, err := AppraiseWith(c, testCurves); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }
 
