@@ -3,6 +3,7 @@ package costs
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/shopspring/decimal"
 )
@@ -177,7 +178,11 @@ func (b *billBuilder) miss(found *problems, demand Demand) {
 		return
 	}
 	b.missing[demand.Item] = true
-	found.add("/price_book/items", demand.Item, "the price book does not price this item, which the section "+demand.Section+" needs", "add the item to the price book")
+	remedy := "add " + demand.Item
+	if demand.Unit != "" {
+		remedy += ", priced per " + string(demand.Unit)
+	}
+	found.add("/price_book/items", demand.Item, "the price book does not price this item, which is needed for "+strings.ReplaceAll(demand.Section, "_", " "), remedy)
 }
 
 // record writes a line and adds its amount wherever it counts.

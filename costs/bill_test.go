@@ -113,6 +113,19 @@ func TestEverythingWrongWithABillIsListedAtOnce(t *testing.T) {
 		"/tax_rates")
 }
 
+// A missing item is asked for with the unit in which it is needed, and the section
+// that needs it is named in words.
+func TestAMissingItemIsAskedForWithItsUnit(t *testing.T) {
+	demands := []Demand{{Section: "sand_and_seed", Item: "moon_sand", Quantity: 1, Unit: Tonne}, {Section: "tests", Item: "tasting", Quantity: 1}}
+	_, found := MakeBill(pricesAt(t, smallBook(), Likely), demands, Terms{})
+	if len(found) != 2 || found[0].Remedy != "add moon_sand, priced per t" || found[1].Remedy != "add tasting" {
+		t.Fatalf("got %v", found)
+	}
+	if !strings.Contains(found[0].Detail, "sand and seed") {
+		t.Errorf("got %q", found[0].Detail)
+	}
+}
+
 func TestABillTooLargeIsRefused(t *testing.T) {
 	book := smallBook()
 	book.Items[0].High = "999999999999.99"

@@ -52,6 +52,9 @@ type Ledger struct {
 	found    problems
 }
 
+// detailTooLong says of an entry or a year that it does not fit an amount.
+const detailTooLong = "the amounts of the year come to more than 12 digits"
+
 // maxProblems bounds the problems that one ledger keeps.
 const maxProblems = 100
 
@@ -143,7 +146,7 @@ func (l *Ledger) enter(month, year int, kind Kind, minor, coefficient int64, pla
 	amount, ok := roundedProduct(minor, coefficient, places)
 	cell := &l.byKind[number][year]
 	if total := *cell + amount; !ok || max(amount, -amount) >= l.limit || max(total, -total) >= l.limit {
-		l.refuse(month, kind, nil, "the amounts of the year come to more than 12 digits")
+		l.refuse(month, kind, nil, detailTooLong)
 		return
 	}
 	*cell += amount

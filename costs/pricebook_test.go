@@ -115,8 +115,8 @@ func TestDemoPriceBookIsWholeAndMarkedInvented(t *testing.T) {
 			t.Errorf("%s has no range", item.Item)
 		}
 	}
-	if len(book.Items) != 57 {
-		t.Errorf("%d items, want the 57 of the catalogue", len(book.Items))
+	if len(book.Items) != 58 {
+		t.Errorf("%d items, want the 58 of the catalogue", len(book.Items))
 	}
 	text, err := json.Marshal(book)
 	if err != nil {

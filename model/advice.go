@@ -50,7 +50,12 @@ func presentReason(years []ForecastYear) string {
 // pay in money may still buy what the club wants.
 func (a *appraiser) moneyReason(o OptionAppraisal) string {
 	against := o.Money.AgainstPresent
-	if years := against.Payback.Years; years != nil {
+	years := against.Payback.Years
+	switch {
+	case years != nil && against.NetPresentValue.Sign() < 0:
+		return fmt.Sprintf("It pays back in %.1f years before discounting, but %s it is worth %s against the present programme over %d years.",
+			*years, a.Case.Money.discountWords(), against.NetPresentValue.About(), a.purse.timeline.Years())
+	case years != nil:
 		return fmt.Sprintf("Against the present programme it is worth %s over %d years and pays back in %.1f years.",
 			against.NetPresentValue.About(), a.purse.timeline.Years(), *years)
 	}
@@ -189,8 +194,12 @@ func (a *appraiser) meanWorth(ratio float64) (costs.Money, error) {
 	return times(total, ratio/12)
 }
 
-// relaxed names the option of higher value that only one requirement keeps out.
+// relaxed names the option of higher value that only one requirement keeps out,
+// where the advised one meets them all.
 func relaxed(chosen OptionAppraisal, options []OptionAppraisal) string {
+	if !chosen.Passes {
+		return "" // more than one requirement stands in the way of any better advice
+	}
 	best := -1
 	for i, o := range options {
 		if len(o.Infeasible) > 0 || len(o.Shortfalls) != 1 || o.Option == chosen.Option || compareValue(o, chosen) <= 0 {

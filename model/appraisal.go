@@ -140,7 +140,7 @@ type appraiser struct {
 // against the yardstick and the club's requirements.
 func (a *appraiser) options(keeper CurveKeeper) ([]OptionAppraisal, error) {
 	var err error
-	if a.purse, err = a.openPurse(); err != nil {
+	if a.purse, err = a.openTerms(); err != nil {
 		return nil, err
 	}
 	if err = a.openForecasts(keeper); err != nil {
@@ -154,7 +154,10 @@ func (a *appraiser) options(keeper CurveKeeper) ([]OptionAppraisal, error) {
 		}
 		options = append(options, appraised)
 	}
-	return options, a.compare(options)
+	if err := a.priceAll(options); err != nil {
+		return nil, err
+	}
+	return options, tooLarge(a.compare(options))
 }
 
 func (a *appraiser) appraise(keeper CurveKeeper) (Appraisal, error) {

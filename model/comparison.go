@@ -6,15 +6,26 @@ import (
 	"swardcase/model/layered"
 )
 
-// compare prices every option, sets it against the yardstick, which stands
-// first, and screens it against the club's requirements.
-func (a *appraiser) compare(options []OptionAppraisal) error {
+// priceAll prices the works of every option. Its faults, with those of the bills
+// that the options share, are what the price book lacks for the whole case.
+func (a *appraiser) priceAll(options []OptionAppraisal) error {
+	err := a.purse.priceShared(a)
 	for i := range options {
-		money, err := a.optionMoney(options[i])
-		if err != nil {
-			return fmt.Errorf("money of %s: %w", options[i].Option, err)
-		}
-		options[i].Money = money
+		options[i].Money = &OptionMoney{Renewals: []Renewal{}}
+		err = joinFaults(err, a.priceWorks(options[i].Money, options[i]))
+	}
+	return err
+}
+
+// compare enters every option's money, sets it against the yardstick, which
+// stands first, and screens it against the club's requirements.
+func (a *appraiser) compare(options []OptionAppraisal) error {
+	var err error
+	for i := range options {
+		err = joinFaults(err, a.enterMoney(options[i].Money, options[i]))
+	}
+	if err != nil {
+		return err
 	}
 	for i := range options {
 		out := &options[i]
@@ -23,6 +34,7 @@ func (a *appraiser) compare(options []OptionAppraisal) error {
 		}
 		shortfalls, err := screenRequirements(a.Case.Requirements, screenInput{
 			option:         out.Option,
+			year:           a.judgedYear(),
 			monthsPlayable: out.Forecast.MonthsPlayableYear5,
 			index:          out.Expected.Index,
 			monthsOut:      out.MonthsOutOfPlay,

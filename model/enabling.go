@@ -1,6 +1,9 @@
 package model
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // EnablingWorks is what is wrong around the green and is put right first. It
 // is priced into every option, the yardstick included, since no rebuild cures
@@ -79,7 +82,7 @@ func (r Resolved) enablingWorks(today causes) EnablingWorks {
 			works.left.discharge *= 1 - r.assumptions.Likely("given_back_by_clearing_outfall_share")
 		}
 	}
-	works.GivenBackPct = max(0, 1-works.left.sum()) * 100
+	works.GivenBackPct = math.Round(max(0, 1-works.left.sum())*1e8) / 1e6 // without the last bits of the sum
 	return works
 }
 

@@ -26,7 +26,7 @@ func (a *appraiser) finance(options []OptionAppraisal) (*Financing, error) {
 		return nil, nil
 	}
 	loan, bad := costs.NewLoan(*terms)
-	if err := underMoney(below("/loan", bad)).Err(); err != nil {
+	if err := a.underMoney(below("/loan", bad)).Err(); err != nil {
 		return nil, err
 	}
 	deflate := 0.0
@@ -39,7 +39,7 @@ func (a *appraiser) finance(options []OptionAppraisal) (*Financing, error) {
 			continue
 		}
 		flow, bad := a.purse.timeline.Finance(o.Money.CashFlow, loan, deflate)
-		if err := underMoney(bad).Err(); err != nil {
+		if err := a.underMoney(bad).Err(); err != nil {
 			return nil, err
 		}
 		f.Options = append(f.Options, FinancedOption{o.Option, flow})

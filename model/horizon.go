@@ -17,3 +17,7 @@ func (r Resolved) horizonYears() int {
 func usualHorizonYears(set assumption.Set) int {
 	return min(mostHorizonYears, max(1, int(set.Likely("horizon_years"))))
 }
+
+// judgedYear is the year in which the options are held to the requirements: the
+// fifth, or the last of a shorter horizon.
+func (r Resolved) judgedYear() int { return min(expectedYear, r.horizonYears()) }

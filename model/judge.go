@@ -174,5 +174,5 @@ func joinFaults(errs ...error) error {
 			return err
 		}
 	}
-	return all.Err()
+	return distinct(all).Err()
 }

@@ -100,8 +100,8 @@ func (a *appraiser) capitalOf(quantities []layered.Quantity) (costs.Money, error
 	if len(bad) > 0 {
 		return costs.Money{}, bad
 	}
-	bill, problems := costs.MakeBill(prices, layeredDemands(quantities), terms)
-	return bill.Capital, distinct(underMoney(problems)).Err()
+	bill, bad := a.makeBill(prices, layeredDemands(quantities), terms)
+	return bill.Capital, bad.Err()
 }
 
 // worksPrices are the price book at the case's level, and the terms of works.
@@ -111,7 +111,7 @@ func (r Resolved) worksPrices() (costs.Prices, costs.Terms, fault.List) {
 	return prices, costs.Terms{
 		Preliminaries: money.Preliminaries, ProfessionalFees: money.ProfessionalFees, TaxRounding: money.TaxRounding,
 		ContingencyPct: *money.ContingencyPct, TaxRates: money.TaxRates, TaxRecoverablePct: *money.TaxRecoverablePct,
-	}, money.underPriceBook(bad)
+	}, r.underPriceBook(bad)
 }
 
 // hasSurvey says whether any measure that carries weight was surveyed.

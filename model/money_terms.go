@@ -2,7 +2,6 @@ package model
 
 import (
 	"fmt"
-	"strings"
 
 	"swardcase/costs"
 	"swardcase/model/assumption"
@@ -87,19 +86,32 @@ func (m MoneyTerms) complete(set assumption.Set, temporaryGreen bool) (MoneyTerm
 	if !known {
 		faults.Add("/currency", m.Currency, "this currency is not known here", "use an ISO 4217 code such as GBP or EUR")
 	}
-	if m.PriceBook == nil {
-		book := demoPriceBook
-		m.PriceBook = &book
-	}
-	if known && m.PriceBook.Currency != m.Currency {
-		faults.Add("/price_book/currency", m.PriceBook.Currency,
-			fmt.Sprintf("the price book is not in %s, the currency of the case", m.Currency),
-			"give a price book in "+m.Currency+"; nothing is converted here")
-	}
+	faults.Under("", m.completePriceBook(known))
 	m.completeWorth(set, currency, temporaryGreen, &faults)
 	m.checkFull(&faults)
 	m.fillTerms(set, &faults)
 	return m, currency, faults
+}
+
+// completePriceBook writes in the built-in price book where the case brings none,
+// and lists what is wrong with the case's own. Nothing is converted, so that the
+// built-in one serves its own currency only.
+func (m *MoneyTerms) completePriceBook(currencyKnown bool) fault.List {
+	var faults fault.List
+	remedy := fmt.Sprintf("give a price book in %s; `swardcase prices --format json` prints the built-in one, whose rates are invented, as a template to fill in; nothing is converted here", m.Currency)
+	if m.PriceBook == nil {
+		book := demoPriceBook
+		m.PriceBook = &book
+		if currencyKnown && book.Currency != m.Currency {
+			faults.Add("/price_book", nil, fmt.Sprintf("the built-in price book is in %s and not in %s, the currency of the case", book.Currency, m.Currency), remedy)
+		}
+		return faults
+	}
+	faults.Under("/price_book", asFaults(m.PriceBook.Validate()))
+	if currencyKnown && m.PriceBook.Currency != m.Currency {
+		faults.Add("/price_book/currency", m.PriceBook.Currency, fmt.Sprintf("the price book is not in %s, the currency of the case", m.Currency), remedy)
+	}
+	return faults
 }
 
 // stagesWithin are the stages of payment of works; all at once where there are
@@ -121,10 +133,7 @@ func (m *MoneyTerms) checkFull(faults *fault.List) {
 		faults.Add("/residual_value", m.ResidualValue, "this is not a rule", "write none or straight_line")
 	}
 	if m.PaymentStages != nil {
-		for _, f := range underMoney(below("/payment_stages", costs.CheckStages(m.PaymentStages))) {
-			f.Pointer = strings.TrimPrefix(f.Pointer, "/money")
-			*faults = append(*faults, f)
-		}
+		faults.Under("", asFaults(below("/payment_stages", costs.CheckStages(m.PaymentStages))))
 	}
 	if n := len(m.PaymentStages); n > 0 && m.HorizonYears != nil && m.PaymentStages[n-1].MonthsAfterStart > 12**m.HorizonYears {
 		faults.Add(fmt.Sprintf("/payment_stages/%d/months_after_start", n-1), m.PaymentStages[n-1].MonthsAfterStart, "this lies beyond the horizon", "pay the works within the horizon")
@@ -189,18 +198,4 @@ func orLikely(stated *float64, set assumption.Set, name string) *float64 {
 	}
 	value := set.Likely(name)
 	return &value
-}
-
-// underMoney turns the problems of the money package, whose fields are
-// relative to the terms, into faults of the case.
-func underMoney(problems []costs.Problem) fault.List {
-	var faults fault.List
-	for _, p := range problems {
-		var value any
-		if p.Value != "" {
-			value = p.Value
-		}
-		faults.Add("/money"+p.Field, value, p.Detail, p.Remedy)
-	}
-	return faults
 }

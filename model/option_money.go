@@ -7,6 +7,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"swardcase/costs"
+	"swardcase/model/fault"
 	"swardcase/model/layered"
 )
 
@@ -56,21 +57,21 @@ type Renewal struct {
 	Amount costs.Money `json:"amount"`
 }
 
-// optionMoney prices one option and enters it in a cash flow.
-func (a *appraiser) optionMoney(out OptionAppraisal) (*OptionMoney, error) {
-	m := &OptionMoney{Renewals: []Renewal{}}
-	if err := a.priceWorks(m, out); err != nil {
-		return nil, err
+// enterMoney enters one option, whose works are priced, in a cash flow.
+func (a *appraiser) enterMoney(m *OptionMoney, out OptionAppraisal) error {
+	var err error
+	if m.Capital, err = m.WorksBill.Capital.Add(a.purse.enabling.Capital); err != nil {
+		return err
 	}
 	if err := a.priceUpkeep(m, out.Option); err != nil {
-		return nil, err
+		return err
 	}
 	ledger := a.purse.timeline.NewLedger()
 	if err := a.enterCosts(ledger, m, out, a.purse.timeline); err != nil {
-		return nil, err
+		return err
 	}
 	if err := a.enterRenewals(ledger, m, out); err != nil {
-		return nil, err
+		return err
 	}
 	if left := a.residualOf(out); left != nil {
 		cost := m.WorksBill.Capital
@@ -90,11 +91,11 @@ func (a *appraiser) optionMoney(out OptionAppraisal) (*OptionMoney, error) {
 		ledger.AddShares(year.Year, costs.IncomeLost, a.purse.worth, lost)
 	}
 	flow, bad := ledger.Close()
-	if err := underMoney(bad).Err(); err != nil {
-		return nil, err
+	if err := a.underMoney(bad).Err(); err != nil {
+		return err
 	}
 	m.CashFlow = flow
-	return m, a.spreadOverLife(m, out)
+	return a.spreadOverLife(m, out)
 }
 
 // priceWorks makes the bills of the works and of the aftercare.
@@ -103,26 +104,17 @@ func (a *appraiser) priceWorks(m *OptionMoney, out OptionAppraisal) error {
 	if out.Design != nil {
 		works, year1, year2 = out.Design.Quantities, out.Design.AftercareYear1, out.Design.AftercareYear2
 	}
-	price := func(demands []costs.Demand, terms costs.Terms) (costs.Bill, error) {
-		bill, bad := costs.MakeBill(a.purse.prices, demands, terms)
-		return bill, distinct(underMoney(bad)).Err()
+	var faults fault.List
+	price := func(demands []costs.Demand, terms costs.Terms) costs.Bill {
+		bill, bad := a.makeBill(a.purse.prices, demands, terms)
+		faults = append(faults, bad...)
+		return bill
 	}
 	ratio := a.assumptions.Likely("works_quantity_ratio")
-	bill, err := price(scaled(layeredDemands(works), ratio), a.purse.works)
-	if err != nil {
-		return err
-	}
-	m.WorksBill = bill
-	if m.Capital, err = bill.Capital.Add(a.purse.enabling.Capital); err != nil {
-		return err
-	}
-	first, err := price(layeredDemands(year1), a.purse.yearly)
-	if err != nil {
-		return err
-	}
-	second, err := price(layeredDemands(year2), a.purse.yearly)
-	m.AftercareYear1, m.AftercareYear2 = first.Capital, second.Capital
-	return err
+	m.WorksBill = price(scaled(layeredDemands(works), ratio), a.purse.works)
+	m.AftercareYear1 = price(layeredDemands(year1), a.purse.yearly).Capital
+	m.AftercareYear2 = price(layeredDemands(year2), a.purse.yearly).Capital
+	return distinct(faults).Err()
 }
 
 // priceUpkeep is a year's upkeep under the option. Where the club knows what
@@ -248,7 +240,7 @@ func (a *appraiser) spreadOverLife(m *OptionMoney, out OptionAppraisal) error {
 		life = max(1, min(mostLifeYears, int(math.Round(*years))))
 	}
 	timeline, bad := a.purse.newTimeline(a.Case, life)
-	if err := underMoney(bad).Err(); err != nil {
+	if err := a.underMoney(bad).Err(); err != nil {
 		return err
 	}
 	ledger := timeline.NewLedger()
@@ -256,7 +248,7 @@ func (a *appraiser) spreadOverLife(m *OptionMoney, out OptionAppraisal) error {
 		return err
 	}
 	flow, bad := ledger.Close()
-	if err := underMoney(bad).Err(); err != nil {
+	if err := a.underMoney(bad).Err(); err != nil {
 		return err
 	}
 	present, err := flow.PresentCost(life)

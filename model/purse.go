@@ -2,7 +2,6 @@ package model
 
 import (
 	"fmt"
-	"strings"
 
 	"swardcase/costs"
 	"swardcase/model/aeration"
@@ -29,43 +28,58 @@ type purse struct {
 // out: the contract's longest working life.
 const mostLifeYears = 60
 
-// openPurse prices what the options share; every fault of the money is named
-// at once.
+// openPurse reads the prices and terms and prices what the options share.
 func (a *appraiser) openPurse() (purse, error) {
+	p, err := a.openTerms()
+	if err != nil {
+		return purse{}, err
+	}
+	return p, p.priceShared(a)
+}
+
+// openTerms reads the prices and terms; every fault of them is named at once.
+func (a *appraiser) openTerms() (purse, error) {
 	money := a.Case.Money
 	p := purse{currency: a.currency, yearlyBills: map[string]costs.Bill{}}
 	var faults fault.List
 	var bad []costs.Problem
 	p.prices, p.works, faults = a.worksPrices()
 	p.discounting, bad = money.discounting()
-	faults.Under("", underMoney(bad))
+	faults.Under("", a.underMoney(bad))
 	if len(faults) > 0 {
 		return purse{}, faults
 	}
 	p.yearly = p.works
 	p.yearly.ContingencyPct, p.yearly.Preliminaries, p.yearly.ProfessionalFees = 0, nil, nil
 	p.timeline, bad = p.newTimeline(a.Case, *money.HorizonYears)
-	faults.Under("", underMoney(bad))
+	faults.Under("", a.underMoney(bad))
 	if len(faults) > 0 {
 		return purse{}, faults
 	}
 	worth, err := a.worthByMonth()
 	if err != nil {
-		return purse{}, err
+		return purse{}, tooLarge(err)
 	}
 	if p.worth, err = p.timeline.ByCalendar(worth); err != nil {
 		return purse{}, err
 	}
-	p.enabling, bad = costs.MakeBill(p.prices, enablingDemands(a.enabling), p.works)
-	faults.Under("", underMoney(bad))
-	for _, calendar := range a.programmes.all() {
-		p.yearlyBills[calendar.ProgrammeName], bad = costs.MakeBill(p.prices, a.yearlyDemands(calendar), p.yearly)
-		faults.Under("", underMoney(bad))
-	}
-	if len(faults) > 0 {
-		return purse{}, distinct(faults)
-	}
 	return p, nil
+}
+
+// priceShared makes the bills that do not depend on the option: the enabling
+// works and a year of every programme.
+func (p *purse) priceShared(a *appraiser) error {
+	var faults fault.List
+	price := func(demands []costs.Demand, terms costs.Terms) costs.Bill {
+		bill, bad := a.makeBill(p.prices, demands, terms)
+		faults = append(faults, bad...)
+		return bill
+	}
+	p.enabling = price(enablingDemands(a.enabling), p.works)
+	for _, calendar := range a.programmes.all() {
+		p.yearlyBills[calendar.ProgrammeName] = price(a.yearlyDemands(calendar), p.yearly)
+	}
+	return distinct(faults).Err()
 }
 
 // worthByMonth is what a playable month is worth, January first.
@@ -88,6 +102,14 @@ func (m MoneyTerms) discounting() (costs.Discounting, []costs.Problem) {
 	return costs.ConstantDiscounting(*m.DiscountRatePct, years)
 }
 
+// discountWords says by what the terms discount.
+func (m MoneyTerms) discountWords() string {
+	if m.DiscountRatePct == nil {
+		return "by the schedule of discount rates"
+	}
+	return fmt.Sprintf("at the discount rate of %s %%", number(*m.DiscountRatePct))
+}
+
 // indices are the multipliers of the case.
 func (m MoneyTerms) indices() costs.Indices {
 	return costs.Indices{Regional: m.RegionalIndex, Date: m.DateIndex}
@@ -98,37 +120,6 @@ func (p purse) newTimeline(c Case, years int) (costs.Timeline, []costs.Problem) 
 		Currency: p.currency, FirstMonth: c.Available.FirstMonth, HorizonYears: years,
 		InflationPct: *c.Money.InflationPct, InflationByClass: c.Money.InflationByClass, Discounting: p.discounting,
 	})
-}
-
-// underPriceBook puts problems of the price book under the case's, but for the
-// price level and the case's own indices, which stand beside it.
-func (m MoneyTerms) underPriceBook(problems []costs.Problem) fault.List {
-	for i := range problems {
-		field := problems[i].Field
-		beside := strings.HasPrefix(field, "/price_level") ||
-			m.RegionalIndex != nil && strings.HasPrefix(field, "/regional_index") ||
-			m.DateIndex != nil && strings.HasPrefix(field, "/date_index")
-		if !beside {
-			problems[i].Field = "/price_book" + field
-		}
-	}
-	return underMoney(problems)
-}
-
-// distinct drops repeated faults: the same missing price is missed by several
-// bills.
-func distinct(faults fault.List) fault.List {
-	seen := map[fault.Fault]bool{}
-	var out fault.List
-	for _, f := range faults {
-		key := f
-		key.Detail = "" // the section that misses it differs
-		if !seen[key] {
-			seen[key] = true
-			out = append(out, f)
-		}
-	}
-	return out
 }
 
 func enablingDemands(works EnablingWorks) []costs.Demand {

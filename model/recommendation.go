@@ -251,7 +251,7 @@ func (a *appraiser) capitalAtHighRates(o OptionAppraisal) costs.Money {
 }
 
 func (a *appraiser) headline(r Recommendation, o OptionAppraisal) string {
-	months := fmt.Sprintf("%.1f months a year open on the main green by year 5", o.Forecast.MonthsPlayableYear5)
+	months := fmt.Sprintf("%.1f months a year open on the main green by year %d", o.Forecast.MonthsPlayableYear5, a.judgedYear())
 	switch r.Kind {
 	case ProgrammeFirst:
 		return fmt.Sprintf("Try %s first and look again in %s; it is expected to bring %s.", o.Words, r.LookAgain, months)

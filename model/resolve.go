@@ -12,6 +12,7 @@ import (
 	"swardcase/model/condition"
 	"swardcase/model/fault"
 	"swardcase/model/outline"
+	"swardcase/model/survey"
 )
 
 // Resolved is a case with every default written in, and what the computation
@@ -140,6 +141,10 @@ func (r *Resolved) resolveUpkeep(faults *fault.List) {
 // all. Common practice, no source.
 const leadMonths = 9
 
+// mostYearsAhead is the longest time from survey to works. Judgement: a green is
+// another one by then, and what could grow or be saved meanwhile has no bounds.
+const mostYearsAhead = 20
+
 // resolveAvailable puts the start, where the case gives none, in the first
 // October (April south of the equator) that leaves the usual lead time after
 // the survey: works begun in autumn let turf settle before winter. Common
@@ -149,8 +154,17 @@ func (r *Resolved) resolveAvailable(faults *fault.List) {
 	if r.Case.Available != nil {
 		available := *r.Case.Available
 		r.Case.Available = &available
-		if first := available.FirstMonth; err == nil && first.MonthsSince(costs.YearMonth{Year: surveyed.Year(), Month: surveyed.Month()}) < 0 {
-			faults.Add("/available/first_month", first, "lies before the survey of "+r.Case.Survey.SurveyedOn, "give the first month in which works could begin")
+		if err != nil || surveyed.Year() < survey.FirstYear {
+			return // the survey's own check names the date
+		}
+		const at = "/available/first_month"
+		first := available.FirstMonth
+		switch months := first.MonthsSince(costs.YearMonth{Year: surveyed.Year(), Month: surveyed.Month()}); {
+		case months < 0:
+			faults.Add(at, first, "lies before the survey of "+r.Case.Survey.SurveyedOn, "give the first month in which works could begin")
+		case months > 12*mostYearsAhead:
+			faults.Add(at, first, fmt.Sprintf("lies more than %d years after the survey of %s", mostYearsAhead, r.Case.Survey.SurveyedOn),
+				"give the first month in which works could begin, or survey the green again: readings as old as that say nothing of it")
 		}
 		return
 	}

@@ -2,6 +2,8 @@ package model
 
 import (
 	"fmt"
+	"math"
+	"strconv"
 
 	"swardcase/costs"
 )
@@ -25,8 +27,9 @@ type Shortfall struct {
 // screenInput is what the screens need to know of one option.
 type screenInput struct {
 	option         Option
-	monthsPlayable float64 // in year 5
-	index          float64 // in year 5
+	year           int     // the year in which the green is judged
+	monthsPlayable float64 // in that year
+	index          float64 // in that year
 	monthsOut      float64
 	capital        costs.Money
 }
@@ -35,21 +38,23 @@ type screenInput struct {
 // how much.
 func screenRequirements(r Requirements, in screenInput) ([]Shortfall, error) {
 	var out []Shortfall
-	least := func(name string, limit *float64, value float64, text string) {
-		if limit != nil && value < *limit-1e-9 {
-			out = append(out, Shortfall{name, fmt.Sprintf(text, value, *limit, *limit-value), (*limit - value) / max(*limit, 1e-9)})
-		}
+	miss := func(requirement, text string, by, of float64) {
+		out = append(out, Shortfall{requirement, text, by / of})
 	}
-	least("least_months_playable", r.LeastMonthsPlayable, in.monthsPlayable,
-		"%.1f months playable in year 5, against the %g required: %.1f short")
-	least("least_index", r.LeastIndex, in.index,
-		"condition index %.0f in year 5, against the %g required: %.0f short")
-	if limit := r.MostMonthsOutOfPlay; limit != nil && in.monthsOut > *limit+1e-9 {
-		out = append(out, Shortfall{
-			"most_months_out_of_play",
-			fmt.Sprintf("this green on a temporary for %.1f months, against the %g allowed: %.1f too many", in.monthsOut, *limit, in.monthsOut-*limit),
-			(in.monthsOut - *limit) / max(*limit, 1),
-		})
+	if limit := r.LeastMonthsPlayable; limit != nil && in.monthsPlayable < *limit-alike {
+		value, by := apart(in.monthsPlayable, *limit, 1)
+		miss("least_months_playable", fmt.Sprintf("%s months playable in year %d, against the %g required: %s short", value, in.year, *limit, by),
+			*limit-in.monthsPlayable, max(*limit, 1e-9))
+	}
+	if limit := r.LeastIndex; limit != nil && in.index < *limit-alike {
+		value, by := apart(in.index, *limit, 0)
+		miss("least_index", fmt.Sprintf("condition index %s in year %d, against the %g required: %s short", value, in.year, *limit, by),
+			*limit-in.index, max(*limit, 1e-9))
+	}
+	if limit := r.MostMonthsOutOfPlay; limit != nil && in.monthsOut > *limit+alike {
+		value, by := apart(in.monthsOut, *limit, 1)
+		miss("most_months_out_of_play", fmt.Sprintf("this green on a temporary for %s months, against the %g allowed: %s too many", value, *limit, by),
+			in.monthsOut-*limit, max(*limit, 1))
 	}
 	if r.CapitalCeiling == nil {
 		return out, nil
@@ -66,4 +71,22 @@ func screenRequirements(r Requirements, in screenInput) ([]Shortfall, error) {
 		})
 	}
 	return out, nil
+}
+
+// alike is how near a figure must be to a limit to count as meeting it.
+const alike = 1e-9
+
+// apart writes a figure and how far it is from a limit, to so many places, or to
+// two where fewer would show the two as equal. A difference that two places do
+// not show is called less than a hundredth.
+func apart(value, limit float64, places int) (figure, difference string) {
+	write := func(x float64) string { return strconv.FormatFloat(x, 'f', places, 64) }
+	between := math.Abs(value - limit)
+	if between < 0.5*math.Pow10(-places) || write(value) == write(limit) {
+		places = 2
+	}
+	if between < 0.005 {
+		return write(value), "less than 0.01"
+	}
+	return write(value), write(between)
 }

@@ -174,12 +174,12 @@ func TestEachFaultNamesPlaceValueAndRemedy(t *testing.T) {
 		{"amount with a separator", path{"upkeep", "cost_per_year", "amount"}, "5,200.00", fault.Fault{
 			Pointer: "/upkeep/cost_per_year/amount", Value: "5,200.00",
 			Detail: "is not written as it must be",
-			Remedy: "give text of this form: A decimal number with no exponent, at most the currency's number of decimal places",
+			Remedy: `give text such as "1234.50"`,
 		}},
 		{"amount as a number", path{"upkeep", "cost_per_year", "amount"}, 5200, fault.Fault{
 			Pointer: "/upkeep/cost_per_year/amount", Value: "5200",
 			Detail: "is not text in quotation marks",
-			Remedy: "give text of this form: A decimal number with no exponent, at most the currency's number of decimal places",
+			Remedy: `give text such as "1234.50"`,
 		}},
 		{"empty text", path{"title"}, "", fault.Fault{
 			Pointer: "/title",

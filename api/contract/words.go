@@ -76,6 +76,8 @@ func describe(s *openapi3.Schema) string {
 		return "one of: " + strings.Join(enumWords(s), ", ")
 	case s.Type.Is(openapi3.TypeNumber), s.Type.Is(openapi3.TypeInteger):
 		return kindWord(s) + bounds(s)
+	case s.Type.Is(openapi3.TypeString) && s.Pattern != "" && s.Example != nil:
+		return fmt.Sprintf("text such as %q", s.Example)
 	case s.Type.Is(openapi3.TypeString) && s.Pattern != "":
 		return "text of this form: " + strings.TrimSuffix(s.Description, ".")
 	case s.Type.Is(openapi3.TypeString) && s.MaxLength != nil:

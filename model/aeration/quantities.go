@@ -19,10 +19,10 @@ type Quantity struct {
 
 // The sections of a programme's yearly quantities.
 const (
-	sectionOperations = "Operations"
-	sectionMaterials  = "Sand and seed"
-	sectionLabour     = "Labour and tests"
-	sectionFeeding    = "Feeding and irrigation"
+	sectionOperations = "operations"
+	sectionMaterials  = "sand_and_seed"
+	sectionLabour     = "labour_and_tests"
+	sectionFeeding    = "feeding_and_irrigation"
 )
 
 // quantities lists what a year needs beyond ordinary upkeep. What the

@@ -1,8 +1,11 @@
 package condition
 
-import "strings"
+import (
+	"math"
+	"strings"
 
-import "swardcase/model/fault"
+	"swardcase/model/fault"
+)
 
 // Cause names a possible cause of a failing green.
 type Cause string
@@ -283,9 +286,13 @@ func (d *Diagnosis) share(p Parameters) {
 	case NoFaultFound:
 		d.OtherShare = max(d.OtherShare, p.OtherShareNoFaultFound)
 	}
-	d.SurfaceShare = (1 - d.OtherShare) * surface
-	d.DischargeShare = (1 - d.OtherShare) * (1 - surface)
+	d.SurfaceShare = cleanShare((1 - d.OtherShare) * surface)
+	d.DischargeShare = cleanShare((1 - d.OtherShare) * (1 - surface))
 }
+
+// cleanShare takes off the last bits that arithmetic leaves: 0.55 × 0.75 is
+// 0.4125 and not 0.41250000000000003.
+func cleanShare(share float64) float64 { return math.Round(share*1e9) / 1e9 }
 
 // upkeep says whether better upkeep can mend the green, and why.
 func (d Diagnosis) upkeep() (bool, string) {

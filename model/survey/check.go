@@ -3,6 +3,7 @@ package survey
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -124,11 +125,27 @@ func (c *checker) date(at place, text string) bool {
 	return false
 }
 
+// surveyed reads the day of the survey; year is 0 where it cannot be read.
+func (c *checker) surveyed(at place, text string) (year int) {
+	if !c.date(at, text) {
+		return 0
+	}
+	year, _ = strconv.Atoi(text[:4]) // the date is sound
+	if year < FirstYear {
+		c.add(at, text, "lies before 1900", "give the day on which the green was surveyed, as YYYY-MM-DD")
+		return 0
+	}
+	return year
+}
+
+// FirstYear is the earliest year of any reading.
+const FirstYear = 1900
+
 // month reads YYYY-MM.
 func (c *checker) month(at place, text string) (calendarMonth, bool) {
 	const form = "2006-01"
 	parsed, err := time.Parse(form, text)
-	if err != nil || parsed.Year() < 1900 || parsed.Year() > 2199 {
+	if err != nil || parsed.Year() < FirstYear || parsed.Year() > 2199 {
 		c.add(at, text, "is not a month of the calendar", "give the month as YYYY-MM, from 1900-01 to 2199-12")
 		return 0, false
 	}

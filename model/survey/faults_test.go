@@ -47,6 +47,16 @@ func TestFaultsNameThePlace(t *testing.T) {
 		want   []string
 	}{
 		{"no such day", Survey{SurveyedOn: "2026-02-31"}, []string{"/surveyed_on"}},
+		{"before any survey", Survey{SurveyedOn: "0000-01-01"}, []string{"/surveyed_on"}},
+		{"the last day before any survey", Survey{SurveyedOn: "1899-12-31"}, []string{"/surveyed_on"}},
+		{"closed long after the survey", closed(func(year []ClosedDays) []ClosedDays {
+			year[11].Month = "2150-12"
+			return year
+		}), []string{"/months_playable/closed_days/11/month"}},
+		{"closed in the second year after the survey", closed(func(year []ClosedDays) []ClosedDays {
+			year[0].Month = "2028-01"
+			return year
+		}), []string{"/months_playable/closed_days/0/month"}},
 		{"not a date", Survey{SurveyedOn: "20 January"}, []string{"/surveyed_on"}},
 		{"test on no such day", changed(func(r *RingTest) { r.TakenOn = "2025-02-29" }), []string{"/infiltration/ring_tests/2/taken_on"}},
 		{"bore", changed(func(r *RingTest) { r.BoreMM = 0 }), []string{"/infiltration/ring_tests/2/bore_mm"}},

@@ -59,8 +59,10 @@ func (m closedMonth) lostDays() float64 {
 // openShare is the share of the month that the main green was open.
 func (m closedMonth) openShare() float64 { return max(0, 1-m.lostDays()/m.month.days()) }
 
-// gatherPlay checks the record of closed days and sorts it by month.
-func gatherPlay(in *PlayRecord, c *checker) []closedMonth {
+// gatherPlay checks the record of closed days and sorts it by month. A winter's
+// record may be completed in the year after the survey, and no later; surveyYear
+// is 0 where it is not known.
+func gatherPlay(in *PlayRecord, surveyYear int, c *checker) []closedMonth {
 	if in == nil {
 		return nil
 	}
@@ -80,6 +82,8 @@ func gatherPlay(in *PlayRecord, c *checker) []closedMonth {
 			allMonthsRead = false
 		} else if seen[month] {
 			c.add(at.at("month"), line.Month, "the month is given twice", "put all its days on one line")
+		} else if surveyYear > 0 && int(month) >= 12*(surveyYear+2) {
+			c.add(at.at("month"), line.Month, fmt.Sprintf("lies after %d, the year after the survey", surveyYear+1), "give the months that were recorded, or the date of a later survey")
 		}
 		seen[month] = true
 		if closed, sound := c.closed(at, line, month, ok); sound {

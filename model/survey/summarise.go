@@ -11,11 +11,11 @@ func Summarise(s Survey, p Parameters) (Summary, fault.List) {
 	if !p.check(&c) {
 		return Summary{}, c.faults
 	}
-	c.date(place{"", -1, "surveyed_on"}, s.SurveyedOn)
+	year := c.surveyed(place{"", -1, "surveyed_on"}, s.SurveyedOn)
 	readings := gatherInfiltration(s.Infiltration, p, &c)
 	thatch := gatherThatch(s.ThatchDepth, &c)
 	quadrats := gatherGrass(s.AnnualMeadowGrass, &c)
-	record := gatherPlay(s.MonthsPlayable, &c)
+	record := gatherPlay(s.MonthsPlayable, year, &c)
 	organic := gatherOrganic(s.OrganicMatter, &c)
 	dug := gatherPits(s.Pits, &c)
 	c.optional(place{"", -1, "root_depth_mm"}, s.RootDepthMM, rootLimit)
