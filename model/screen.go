@@ -41,17 +41,17 @@ func screenRequirements(r Requirements, in screenInput) ([]Shortfall, error) {
 	miss := func(requirement, text string, by, of float64) {
 		out = append(out, Shortfall{requirement, text, by / of})
 	}
-	if limit := r.LeastMonthsPlayable; limit != nil && in.monthsPlayable < *limit-alike {
+	if limit := r.LeastMonthsPlayable; limit != nil && in.monthsPlayable < *limit-meetsWithin {
 		value, by := apart(in.monthsPlayable, *limit, 1)
 		miss("least_months_playable", fmt.Sprintf("%s months playable in year %d, against the %g required: %s short", value, in.year, *limit, by),
 			*limit-in.monthsPlayable, max(*limit, 1e-9))
 	}
-	if limit := r.LeastIndex; limit != nil && in.index < *limit-alike {
+	if limit := r.LeastIndex; limit != nil && in.index < *limit-meetsWithin {
 		value, by := apart(in.index, *limit, 0)
 		miss("least_index", fmt.Sprintf("condition index %s in year %d, against the %g required: %s short", value, in.year, *limit, by),
 			*limit-in.index, max(*limit, 1e-9))
 	}
-	if limit := r.MostMonthsOutOfPlay; limit != nil && in.monthsOut > *limit+alike {
+	if limit := r.MostMonthsOutOfPlay; limit != nil && in.monthsOut > *limit+meetsWithin {
 		value, by := apart(in.monthsOut, *limit, 1)
 		miss("most_months_out_of_play", fmt.Sprintf("this green on a temporary for %s months, against the %g allowed: %s too many", value, *limit, by),
 			in.monthsOut-*limit, max(*limit, 1))
@@ -73,8 +73,8 @@ func screenRequirements(r Requirements, in screenInput) ([]Shortfall, error) {
 	return out, nil
 }
 
-// alike is how near a figure must be to a limit to count as meeting it.
-const alike = 1e-9
+// meetsWithin is how near a figure must be to a limit to count as meeting it.
+const meetsWithin = 1e-9
 
 // apart writes a figure and how far it is from a limit, to so many places, or to
 // two where fewer would show the two as equal. A difference that two places do
