@@ -24,6 +24,7 @@ var commands = []command{
 	checkCommand,
 	resolveCommand,
 	assumptionsCommand,
+	pricesCommand,
 	climatesCommand,
 	serveCommand,
 	migrateCommand,
