@@ -32,7 +32,9 @@ type Appraisal struct {
 	// where it was given outright.
 	Worth []WorthOfMonth `json:"worth"`
 	// Financing is null where the case has no loan.
-	Financing   *Financing              `json:"financing"`
+	Financing *Financing `json:"financing"`
+	// Workings trace the main figures of every option.
+	Workings    []Working               `json:"workings"`
 	Cautions    []string                `json:"cautions"`
 	Assumptions []assumption.Assumption `json:"assumptions"`
 }
@@ -189,6 +191,17 @@ func (a *appraiser) appraise(keeper CurveKeeper) (Appraisal, error) {
 	if out.Financing, err = a.finance(out.Options); err != nil {
 		return Appraisal{}, err
 	}
+	for i := range out.Options { // here and not with the rest: it takes long, and no comparison needs it
+		m := out.Options[i].Money
+		if m.InternalRates, err = m.AgainstPresent.InternalRates(); err != nil {
+			return Appraisal{}, err
+		}
+	}
+	traced, err := a.workings(out.Options, false)
+	if err != nil {
+		return Appraisal{}, err
+	}
+	out.Workings = traced.list
 	out.Cautions = a.cautions(out)
 	for i := range out.Options {
 		out.Options[i].dropPricedQuantities()

@@ -34,7 +34,9 @@ type OptionMoney struct {
 	AgainstPresent costs.Comparison `json:"against_present"`
 	// EqualAnnualCost spreads capital, aftercare and upkeep over the option's own
 	// life (the present programme's: over the horizon).
-	EqualAnnualCost      costs.Money `json:"equal_annual_cost"`
+	EqualAnnualCost costs.Money `json:"equal_annual_cost"`
+	// LifeCost is what is spread: the costs of the option's own life, discounted.
+	LifeCost             costs.Money `json:"life_cost"`
 	EqualAnnualCostYears int         `json:"equal_annual_cost_years"`
 	// MonthsGainedYear5 is months playable above the present programme's, and
 	// CostPerMonthGained the equal annual cost above its, for each of them; null
@@ -255,7 +257,7 @@ func (a *appraiser) spreadOverLife(m *OptionMoney, out OptionAppraisal) error {
 	if err != nil {
 		return err
 	}
-	m.EqualAnnualCostYears = life
+	m.EqualAnnualCostYears, m.LifeCost = life, present
 	m.EqualAnnualCost, err = a.purse.discounting.EqualAnnualCost(present, life)
 	return err
 }
@@ -264,9 +266,6 @@ func (a *appraiser) spreadOverLife(m *OptionMoney, out OptionAppraisal) error {
 func (a *appraiser) against(m *OptionMoney, out OptionAppraisal, yardstick OptionAppraisal) error {
 	var err error
 	if m.AgainstPresent, err = a.purse.timeline.Compare(m.CashFlow, yardstick.Money.CashFlow); err != nil {
-		return err
-	}
-	if m.InternalRates, err = m.AgainstPresent.InternalRates(); err != nil {
 		return err
 	}
 	m.MonthsGainedYear5 = out.Forecast.MonthsPlayableYear5 - yardstick.Forecast.MonthsPlayableYear5

@@ -21,6 +21,7 @@ var commands = []command{
 	designCommand,
 	forecastCommand,
 	breakEvenCommand,
+	explainCommand,
 	checkCommand,
 	resolveCommand,
 	assumptionsCommand,

@@ -34,6 +34,7 @@ func TestTextsThatPeopleRead(t *testing.T) {
 			"break-even", "demo/green_14.json", "--input", "worth_of_playable_month_ratio",
 			"--option", "layered_rebuild/seed", "--from", "0.1", "--to", "10",
 		},
+		"explain_green_14.txt":  {"explain", "demo/green_14.json", "--figure", "options.layered_rebuild/seed.capital"},
 		"forecast_green_11.txt": {"forecast", "demo/green_11.json"},
 		"design_green_14.txt":   {"design", "demo/green_14.json"},
 		"design_kidney.txt":     {"design", "../../testdata/cases/kidney.json", "--layout", "slits", "--option", "partial_renovation/existing_turf"},
@@ -70,6 +71,9 @@ func TestEveryLineFitsThePage(t *testing.T) {
 		for _, command := range []string{"condition", "appraise", "forecast", "design"} {
 			lines = append(lines, []string{command, "demo/" + name + ".json"})
 		}
+	}
+	for _, figure := range []string{"capital", "yearly_upkeep", "equal_annual_cost", "net_present_value", "payback_years", "months_playable_year_5", "index_year_5"} {
+		lines = append(lines, []string{"explain", "../../testdata/cases/money.json", "--figure", "options.partial_renovation/supplier_turf." + figure})
 	}
 	lines = append(lines, []string{
 		"break-even", "demo/green_14.json", "--input", "/money/tax_recoverable_pct", "--from", "0", "--to", "100",

@@ -130,3 +130,28 @@ func compareIndices(a, b float64) int {
 	}
 	return 0
 }
+
+// Part is one measure's share in an index.
+type Part struct {
+	Measure string
+	Value   float64
+	Score   float64
+	Weight  float64 // divided by the sum of the weights of what was measured
+}
+
+// Parts are what Index is the weighted mean of, in the order of the measures.
+func (s Scorer) Parts(values Values) []Part {
+	var parts []Part
+	total := 0.0
+	for at, value := range values.list() {
+		if value != nil {
+			total += s.weights[at]
+		}
+	}
+	for at, value := range values.list() {
+		if value != nil && total > 0 {
+			parts = append(parts, Part{string(natureOf(at).measure), *value, s.score(at, *value), s.weights[at] / total})
+		}
+	}
+	return parts
+}
