@@ -76,3 +76,34 @@ func TestTheTemplateMakesACaseInAnotherCurrency(t *testing.T) {
 		t.Errorf("exit code %d: %s%s", code, stderr, out)
 	}
 }
+
+// TestATableOfPricesIsReadBack: the template as csv, read again, has the same
+// items; bad rows are named all at once, by row and column.
+func TestATableOfPricesIsReadBack(t *testing.T) {
+	_, table, _ := runCommand(t, "", "prices", "--format", "csv")
+	_, built, _ := runCommand(t, "", "prices")
+	code, read, stderr := runCommand(t, table, "prices", "-", "--name", "Ours", "--currency", "GBP", "--price-date", "2027-01-31")
+	if code != 0 {
+		t.Fatal(stderr)
+	}
+	var from, to costs.PriceBook
+	for text, book := range map[string]*costs.PriceBook{built: &from, read: &to} {
+		if err := json.Unmarshal([]byte(text), book); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if diff := cmp.Diff(from.Items, to.Items); diff != "" {
+		t.Error(diff)
+	}
+	if to.Name != "Ours" || to.PriceDate != "2027-01-31" {
+		t.Errorf("the heading is %q, %q", to.Name, to.PriceDate)
+	}
+	lines := strings.Split(table, "\n")
+	for _, row := range []int{2, 5} {
+		lines[row] = strings.Replace(lines[row], ".", ",,", 1)
+	}
+	code, _, stderr = runCommand(t, strings.Join(lines, "\n"), "prices", "-", "--name", "Ours", "--currency", "GBP", "--price-date", "2027-01-31")
+	if code != 2 || !strings.Contains(stderr, "/rows/3") || !strings.Contains(stderr, "/rows/6") {
+		t.Errorf("exit code %d: %s", code, stderr)
+	}
+}
