@@ -59,6 +59,9 @@ func BreakEvenOf(r BreakEvenRequest, keeper CurveKeeper) (BreakEven, error) {
 	if r.Case.Money == nil {
 		return BreakEven{}, fault.New("/case/money", nil, "a break-even needs the terms of money", "give the currency and the worth of a playable month")
 	}
+	if q.From != nil && q.To != nil && !(*q.From < *q.To) {
+		return BreakEven{}, fault.New("/question/from", *q.From, fmt.Sprintf("is not below to, which is %g", *q.To), "write from below to")
+	}
 	a, err := newAppraiser(undrawnCase(r.Case), nil)
 	if err != nil {
 		return BreakEven{}, underCase(err)
@@ -121,6 +124,14 @@ func (a *appraiser) exactStudy(c Case, q *BreakEvenQuestion, options []OptionApp
 	in, set, err := a.settable(c, q)
 	if err != nil {
 		return confidence.Study{}, err
+	}
+	for _, end := range []struct {
+		name  string
+		given *float64
+	}{{"from", q.From}, {"to", q.To}} {
+		if in.Step == 1 && end.given != nil && !whole(*end.given) {
+			return confidence.Study{}, fault.New("/question/"+end.name, *end.given, "the input takes whole numbers only", "give a whole number")
+		}
 	}
 	if err := a.sameWeather(in, set); err != nil {
 		return confidence.Study{}, err
@@ -267,7 +278,11 @@ func fieldAt(c Case, pointer string) (field, bool) {
 	for i, step := range f.steps {
 		f.steps[i] = strings.NewReplacer("~1", "/", "~0", "~").Replace(step)
 	}
-	switch at := walk(f.tree, f.steps).(type) {
+	place := walk(f.tree, f.steps)
+	if money, is := place.(map[string]any); is && money["amount"] != nil {
+		f.steps, place = append(f.steps, "amount"), money["amount"]
+	}
+	switch at := place.(type) {
 	case json.Number:
 		f.value, err = at.Float64()
 	case string:

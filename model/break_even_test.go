@@ -105,7 +105,7 @@ func TestAWholeNumberStaysWhole(t *testing.T) {
 func TestBreakEvenFaults(t *testing.T) {
 	amount := mustMoney(t, "1.00")
 	seed := Option("layered_rebuild/seed")
-	from, nan := 5.0, math.NaN()
+	from, one, half, nan := 5.0, 1.0, 20.5, math.NaN()
 	tests := []struct {
 		name, pointer string
 		q             BreakEvenQuestion
@@ -118,6 +118,8 @@ func TestBreakEvenFaults(t *testing.T) {
 		{"against itself", "/question/less", BreakEvenQuestion{Input: "price_level", Option: seed, Less: seed}},
 		{"no such outcome", "/question/outcome", BreakEvenQuestion{Input: "price_level", Option: seed, Outcome: "glory"}},
 		{"money where there is none", "/question/target", BreakEvenQuestion{Input: "price_level", Option: seed, Outcome: "months_playable_year_5", Target: &FigureValue{Amount: &amount}}},
+		{"from above to", "/question/from", BreakEvenQuestion{Input: "price_level", Option: seed, From: &from, To: &one}},
+		{"half a year", "/question/to", BreakEvenQuestion{Input: "/money/horizon_years", Option: seed, From: &one, To: &half}},
 		{"no range", "/question/input", BreakEvenQuestion{Input: "price_level", Option: seed, From: &from}},
 		{"no number", "/question/from", BreakEvenQuestion{Input: "price_level", Option: seed, From: &nan}},
 	}
@@ -150,4 +152,17 @@ func listOf(err error) fault.List {
 		return fault.List{e}
 	}
 	return nil
+}
+
+// TestAnAmountIsPointedAtWholeOrInPart: the object with the currency, or the
+// decimal in it.
+func TestAnAmountIsPointedAtWholeOrInPart(t *testing.T) {
+	to := 4000.0
+	ask := func(input string) BreakEven {
+		return breakEven(t, readCase(t, "green_14"), BreakEvenQuestion{Input: input, Option: "layered_rebuild/seed", To: &to})
+	}
+	whole, part := ask("/money/worth_of_playable_month/4"), ask("/money/worth_of_playable_month/4/amount")
+	if whole.Likely != part.Likely || whole.From != part.From || !whole.AtTo.Amount.Equal(*part.AtTo.Amount) || whole.AtFrom.Amount.Equal(*whole.AtTo.Amount) {
+		t.Errorf("whole %+v, part %+v", whole, part)
+	}
 }

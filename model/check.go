@@ -48,23 +48,36 @@ type Difference struct {
 // mostDifferences bounds the list.
 const mostDifferences = 200
 
+// headOf reads the engine version and the case of a saved appraisal, by their
+// exact names: the decoder of a struct would take any spelling of them.
+func headOf(saved []byte) (version string, c Case, err error) {
+	no := func(why string) (string, Case, error) {
+		return "", Case{}, fault.List{fault.New("", nil, "this is no appraisal: "+why, "give what `swardcase appraise --format json` printed")}
+	}
+	var members map[string]json.RawMessage
+	if json.Unmarshal(saved, &members) != nil {
+		return no("it is no JSON object")
+	}
+	if json.Unmarshal(members["engine_version"], &version) != nil || version == "" {
+		return no("it has no engine_version that is a text")
+	}
+	if members["case"] == nil || json.Unmarshal(members["case"], &c) != nil {
+		return no("it has no case that can be read")
+	}
+	return version, c, nil
+}
+
 // CheckAppraisal appraises the case of a saved appraisal again and lists where
 // the two differ. Texts and amounts are compared exactly; other numbers to one
 // part in a thousand million, which is more than processors differ by and less
 // than any figure in print. The error is a fault.List with pointers into the
 // document where it has no case, or one that cannot be appraised.
 func CheckAppraisal(saved []byte, keeper CurveKeeper) (Check, error) {
-	var head struct {
-		EngineVersion string `json:"engine_version"`
-		Case          *Case  `json:"case"`
+	version, c, err := headOf(saved)
+	if err != nil {
+		return Check{}, err
 	}
-	if err := json.Unmarshal(saved, &head); err != nil {
-		return Check{}, fault.List{fault.New("", nil, "this is no appraisal: "+err.Error(), "give what `swardcase appraise --format json` printed")}
-	}
-	if head.Case == nil || head.EngineVersion == "" {
-		return Check{}, fault.List{fault.New("", nil, "this is no appraisal: it has no case or no engine_version", "give what `swardcase appraise --format json` printed")}
-	}
-	now, err := AppraiseWith(*head.Case, keeper)
+	now, err := AppraiseWith(c, keeper)
 	if err != nil {
 		return Check{}, underCase(err)
 	}
@@ -72,17 +85,17 @@ func CheckAppraisal(saved []byte, keeper CurveKeeper) (Check, error) {
 	if err != nil {
 		return Check{}, fmt.Errorf("write the result: %w", err)
 	}
-	c := Check{SavedEngineVersion: head.EngineVersion, EngineVersion: EngineVersion, Verdict: Unchanged, Differences: []Difference{}}
-	if err := c.compare(saved, text); err != nil {
+	check := Check{SavedEngineVersion: version, EngineVersion: EngineVersion, Verdict: Unchanged, Differences: []Difference{}}
+	if err := check.compare(saved, text); err != nil {
 		return Check{}, err
 	}
-	if len(c.Differences) > 0 {
-		c.Verdict = Altered
-		if c.SavedEngineVersion != EngineVersion {
-			c.Verdict = EngineChanged
+	if len(check.Differences) > 0 {
+		check.Verdict = Altered
+		if check.SavedEngineVersion != EngineVersion {
+			check.Verdict = EngineChanged
 		}
 	}
-	return c, nil
+	return check, nil
 }
 
 // compare lists the differences of two documents.

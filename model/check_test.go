@@ -90,8 +90,9 @@ func TestWhatIsAddedOrTakenOutIsSeen(t *testing.T) {
 }
 
 func TestWhatIsNoAppraisalIsSaid(t *testing.T) {
-	for _, text := range []string{``, `[]`, `{}`, `{"engine_version":"1"}`, `{"engine_version":"1","case":{"case_format":1}}`} {
-		if _, err := CheckAppraisal([]byte(text), testCurves); len(listOf(err)) == 0 {
+	for _, text := range []string{``, `[]`, `{}`, `{"engine_version":"1"}`, `{"engine_version":1,"case":{}}`, `{"engine_version":"1","Case":{"case_format":1}}`, `{"engine_version":"1","case":[]}`, `{"engine_version":"1","case":{"case_format":1}}`} {
+		_, err := CheckAppraisal([]byte(text), testCurves)
+		if len(listOf(err)) == 0 || strings.Contains(err.Error(), "json:") {
 			t.Errorf("%q: %v", text, err)
 		}
 	}

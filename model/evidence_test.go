@@ -125,6 +125,7 @@ func TestOpeningsThroughTheCalendarOfWorks(t *testing.T) {
 		c := readCase(t, "green_14")
 		c.Site.Climate = climate.Climate{Station: station}
 		c.Site.LatitudeDeg = latitudeOf(t, station)
+		c.Green.Outline.Origin.LatitudeDeg = c.Site.LatitudeDeg
 		c.Available.FirstMonth = costs.YearMonth{Year: start.Year(), Month: start.Month()}
 		resolved, err := Resolve(c)
 		if err != nil {

@@ -8,6 +8,9 @@ import (
 	"swardcase/model/outline"
 )
 
+// mostLatitudeApartDeg lets the latitude of a site stand rounded.
+const mostLatitudeApartDeg = 1
+
 // resolveMeasures takes area and perimeter from the outline, where there is one.
 // Stated figures must agree with it, since a reader cannot know which of two was
 // meant; without an outline both must be stated, and be those of some shape.
@@ -21,6 +24,11 @@ func (r *Resolved) resolveMeasures(faults *fault.List) {
 	if len(bad) > 0 {
 		faults.Under("/green/outline", bad)
 		return
+	}
+	if latitude, known := shape.LatitudeDeg(); known && math.Abs(latitude-r.Case.Site.LatitudeDeg) > mostLatitudeApartDeg {
+		faults.Add("/site/latitude_deg", r.Case.Site.LatitudeDeg,
+			fmt.Sprintf("is more than a degree (111 km) from the green's outline, which lies at %.3f", latitude),
+			"correct the latitude of the site, or the outline's origin; longitude stands first in GeoJSON")
 	}
 	measured := shape.Measures()
 	r.agree(faults, "/green/area_m2", green.AreaM2, measured.AreaM2, "m²")

@@ -86,3 +86,16 @@ func TestABadOutlineIsNamedByItsVertex(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// TestAnOutlineElsewhereIsRefused: two latitudes of one green agree to a degree.
+func TestAnOutlineElsewhereIsRefused(t *testing.T) {
+	for latitude, sound := range map[float64]bool{52.9: true, 51.3: true, 53.3: false, -52.2: false} {
+		c := readCase(t, "green_14")
+		c.Site.LatitudeDeg = 52.2
+		c.Green.Outline.Origin.LatitudeDeg = latitude
+		_, err := Resolve(c)
+		if _, bad := faultsOf(t, err)["/site/latitude_deg"]; bad == sound {
+			t.Errorf("outline at %g: %v", latitude, err)
+		}
+	}
+}

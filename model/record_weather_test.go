@@ -40,7 +40,7 @@ func dublinRecord(t testing.TB) []climate.DailyReading {
 func recordedCase(t testing.TB) Case {
 	t.Helper()
 	c := readCase(t, "green_14")
-	c.Site.LatitudeDeg = 53.4
+	c.Site.LatitudeDeg, c.Green.Outline.Origin.LatitudeDeg = 53.4, 53.4
 	c.Site.Climate = climate.Climate{DailyRecord: dublinRecord(t)}
 	return c
 }

@@ -2,6 +2,8 @@ package model
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"swardcase/costs"
@@ -21,8 +23,8 @@ func (a *appraiser) optionWorkings(w *workings, o, yardstick *OptionAppraisal) e
 	if err := a.lifeWorkings(w, at, m); err != nil {
 		return err
 	}
-	a.valueWorkings(w, at, o, yardstick)
 	a.paybackWorking(w, at, m)
+	a.valueWorkings(w, at, o, yardstick)
 	a.playWorkings(w, at, o)
 	return nil
 }
@@ -93,6 +95,20 @@ func (a *appraiser) valueWorkings(w *workings, at string, o, yardstick *OptionAp
 	if !w.deep {
 		return
 	}
+	for i := len(against.Years) - 1; i >= 0; i-- {
+		year := against.Years[i]
+		sum := Working{
+			Figure: fmt.Sprintf("%s.year_%d.cumulative", at, year.Year), Formula: "the differences from the present programme so far, not discounted",
+			Result: moneyText(year.Cumulative), Unit: code,
+			Inputs: []WorkingInput{moneyInput("difference of the year", year.Difference, Plus, fmt.Sprintf("%s.year_%d.difference", at, year.Year))},
+		}
+		if i > 0 {
+			before := against.Years[i-1]
+			sum.Inputs = append(sum.Inputs, moneyInput(fmt.Sprintf("sum to the end of year %d", before.Year), before.Cumulative, Plus,
+				fmt.Sprintf("%s.year_%d.cumulative", at, before.Year)))
+		}
+		w.add(sum)
+	}
 	for i, year := range against.Years {
 		figure := fmt.Sprintf("%s.year_%d", at, year.Year)
 		flow := o.Money.CashFlow.Years[i]
@@ -135,12 +151,16 @@ func (a *appraiser) paybackWorking(w *workings, at string, m *OptionMoney) {
 		Figure: at + ".payback_years", Formula: "when the sum of the differences from the present programme comes up to nothing for good: year + deficit ÷ difference of the next year",
 		Result: "none", Unit: "years", Source: payback.Detail, Inputs: []WorkingInput{},
 	}
+	if years := m.AgainstPresent.Years; payback.Years == nil && len(years) > 0 {
+		last := years[len(years)-1]
+		working.Inputs = append(working.Inputs, moneyInput(fmt.Sprintf("sum to the end of year %d", last.Year), last.Cumulative, "", fmt.Sprintf("%s.year_%d.cumulative", at, last.Year)))
+	}
 	if payback.Years != nil {
 		working.Result = numberText(*payback.Years)
 		for i, year := range m.AgainstPresent.Years {
 			if i+1 < len(m.AgainstPresent.Years) && float64(year.Year) <= *payback.Years+0.05 && float64(year.Year+1) >= *payback.Years-0.05 {
 				working.Inputs = append(working.Inputs,
-					moneyInput(fmt.Sprintf("sum to the end of year %d", year.Year), year.Cumulative, "", fmt.Sprintf("%s.year_%d.difference", at, year.Year)),
+					moneyInput(fmt.Sprintf("sum to the end of year %d", year.Year), year.Cumulative, "", fmt.Sprintf("%s.year_%d.cumulative", at, year.Year)),
 					moneyInput(fmt.Sprintf("difference of year %d", year.Year+1), m.AgainstPresent.Years[i+1].Difference, "", fmt.Sprintf("%s.year_%d.difference", at, year.Year+1)))
 			}
 		}
@@ -156,51 +176,102 @@ func (a *appraiser) playWorkings(w *workings, at string, o *OptionAppraisal) {
 	months := Working{
 		Figure: at + ".months_playable_year_5", Formula: fmt.Sprintf("the sum over the months of year %d of open days ÷ days of the month", n),
 		Result: numberText(o.Forecast.MonthsPlayableYear5), Unit: "months", Inputs: []WorkingInput{},
+		Source: fmt.Sprintf("days lost to the green's own water: the playability curve of the site at a ring rate of %g mm/h, a wet surface of %s of that, a discharge of %g mm/day and %g mm of thatch; %s",
+			year.InfiltrationMMPerH, numberText(roundTo(a.play.ratio, 1000)), year.DischargeMMPerDay, year.ThatchDepthMM, a.play.calibration.Reason),
 	}
+	parts := []Working{a.openDaysWorking(at, year)}
 	for month, open := range year.PlayableDays {
 		calendar := monthIn(a.Case.Available.FirstMonth, month)
-		name := fmt.Sprintf("open days in %s, of %g", time.Month(calendar+1), monthDays[calendar])
-		in := numberInput(name, open, "days", "", "")
-		in.Figure = at + ".open_days_year_5"
+		name := time.Month(calendar + 1).String()
+		in := numberInput(fmt.Sprintf("open days in %s, of %g", name, monthDays[calendar]), open, "days", "", "")
+		in.Figure = at + ".open_days_year_5." + strings.ToLower(name)
 		months.Inputs = append(months.Inputs, in)
+		in.Operation = Plus
+		parts[0].Inputs = append(parts[0].Inputs, in)
+		parts = append(parts, a.openDaysOf(in.Figure, year, month, calendar))
 	}
-	w.add(months)
 	w.add(a.indexWorking(at, o))
+	w.add(months)
 	if !w.deep {
 		return
 	}
-	lost := a.report.LostDays
-	w.add(Working{
-		Figure: at + ".open_days_year_5", Formula: "days of the month, less those lost to other causes, to the green's own water and to works",
-		Result: numberText(roundTo(sum(year.PlayableDays), 1000)), Unit: "days a year",
-		Source: "own days: the playability curve of the site at the state of the year, kept to the recorded days; " + a.play.calibration.Reason,
+	for _, working := range parts {
+		w.add(working)
+	}
+	for _, working := range a.scoreWorkings(at, o) {
+		w.add(working)
+	}
+}
+
+// openDaysWorking: the open days of a year, month by month.
+func (a *appraiser) openDaysWorking(at string, year ForecastYear) Working {
+	return Working{
+		Figure: at + ".open_days_year_5", Formula: "the open days of the months", Result: numberText(roundTo(sum(year.PlayableDays), 1000)), Unit: "days", Inputs: []WorkingInput{},
+	}
+}
+
+// openDaysOf: the open days of a month, and what took the others.
+func (a *appraiser) openDaysOf(figure string, year ForecastYear, month, calendar int) Working {
+	length, other := monthDays[calendar], roundTo(a.report.LostDays.other(calendar), 1000)
+	open, works := year.PlayableDays[month], year.lostToWorks[month]
+	return Working{
+		Figure: figure, Formula: "days of the month, less those lost to other causes, to the green's own water, and of the rest to works",
+		Result: numberText(open), Unit: "days",
 		Inputs: []WorkingInput{
-			numberInput("days lost to course, frost, policy and works elsewhere", roundTo(lost.OtherDays(), 1000), "days a year", "", "the record of closed days"),
-			numberInput("days out of play for the works", roundTo(sum(year.OutOfPlayDays), 1000), "days", "", "the calendar of works and establishment"),
-			numberInput("infiltration, as a ring reads it", year.InfiltrationMMPerH, "mm/h", "", "the rates of the option at its age"),
-			numberInput("wet surface against ring", a.play.ratio, "1", "", "assumption wet_surface_to_ring_ratio, or as calibrated"),
-			numberInput("discharge", year.DischargeMMPerDay, "mm/day", "", "the calibration, and what drains add"),
-			numberInput("thatch", year.ThatchDepthMM, "mm", "", "the balance of organic matter"),
+			numberInput("days of the month", length, "days", Plus, "the calendar"),
+			numberInput("lost to course, frost, policy and works elsewhere", other, "days", Minus, "the record of closed days"),
+			numberInput("lost to the green's own water", roundTo(length-other-open-works, 1000), "days", Minus, "the playability curve"),
+			numberInput("lost to the works on this green", works, "days", Minus, "the calendar of works and establishment"),
 		},
+	}
+}
+
+// partsOf are the scores of an option's expected measures.
+func (a *appraiser) partsOf(o *OptionAppraisal) []condition.Part {
+	e := o.Expected
+	return a.scorer.Parts(condition.Values{
+		InfiltrationMMPerH: e.InfiltrationMMPerH, ThatchDepthMM: e.ThatchDepthMM, AnnualMeadowGrassPct: e.AnnualMeadowGrassPct, MonthsPlayable: e.MonthsPlayable,
 	})
 }
 
 // indexWorking: the weighted mean of the scores.
 func (a *appraiser) indexWorking(at string, o *OptionAppraisal) Working {
-	e := o.Expected
 	working := Working{
 		Figure: at + ".index_year_5", Formula: "the weighted mean of the scores of what was measured", Inputs: []WorkingInput{},
-		Result: numberText(roundTo(e.Index, 10_000)), Unit: "points", Source: "scales and weights of the case",
+		Result: numberText(roundTo(o.Expected.Index, 10_000)), Unit: "points", Source: "scales and weights of the case",
 	}
-	for _, part := range a.scorer.Parts(condition.Values{
-		InfiltrationMMPerH: e.InfiltrationMMPerH, ThatchDepthMM: e.ThatchDepthMM, AnnualMeadowGrassPct: e.AnnualMeadowGrassPct, MonthsPlayable: e.MonthsPlayable,
-	}) {
-		in := numberInput(fmt.Sprintf("score of %s at %s, weight %s", plainName(part.Measure), numberText(roundTo(part.Value, 100)), numberText(roundTo(part.Weight, 10_000))),
-			roundTo(part.Score, 10_000), "points", "", "the value scale")
-		if part.Measure == "months_playable" {
-			in.Figure, in.Source = at+".months_playable_year_5", ""
-		}
+	for _, part := range a.partsOf(o) {
+		in := numberInput(fmt.Sprintf("score of %s, weight %s", plainName(part.Measure), numberText(roundTo(part.Weight, 10_000))),
+			roundTo(part.Score, 10_000), "points", "", "")
+		in.Figure = at + ".score_year_5." + part.Measure
 		working.Inputs = append(working.Inputs, in)
 	}
 	return working
+}
+
+var measureUnits = map[string]string{
+	"infiltration_mm_per_h": "mm/h", "thatch_depth_mm": "mm", "annual_meadow_grass_pct": "%", "months_playable": "months",
+}
+
+// scoreWorkings: where each measure stands on its value scale.
+func (a *appraiser) scoreWorkings(at string, o *OptionAppraisal) []Working {
+	var list []Working
+	for _, part := range a.partsOf(o) {
+		value := numberInput(plainName(part.Measure), part.Value, measureUnits[part.Measure], "", "the expectation of the judged year")
+		if part.Measure == "months_playable" {
+			value.Figure, value.Source = at+".months_playable_year_5", ""
+		}
+		working := Working{
+			Figure: at + ".score_year_5." + part.Measure, Formula: "read off the value scale, straight between its corners",
+			Result: numberText(roundTo(part.Score, 10_000)), Unit: "points", Source: "the value scale of the case", Inputs: []WorkingInput{value},
+		}
+		if part.Entered != part.Value {
+			working.Inputs = append(working.Inputs, numberInput("the scale is entered with the wet-surface rate", roundTo(part.Entered, 1000), "mm/h", "", "assumption wet_surface_to_ring_ratio"))
+		}
+		for _, corner := range slices.Compact([]condition.ScalePoint{part.Below, part.Above}) {
+			working.Inputs = append(working.Inputs, numberInput("score of the scale at "+numberText(corner.Value), corner.Score, "points", "", "the value scale of the case"))
+		}
+		list = append(list, working)
+	}
+	return list
 }

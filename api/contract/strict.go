@@ -43,9 +43,32 @@ func unreadable(pointer string, value any, detail, remedy string) *Unreadable {
 // json.Number and nil. It is stricter than encoding/json, which keeps the last
 // of two members with one name, mends bad text, and lets numbers run to any
 // length. The error is always an *Unreadable.
-func readStrictly(body []byte) (any, error) {
-	if len(body) > MaxBytes {
-		return nil, unreadable("", nil, fmt.Sprintf("the document has %d bytes, more than %d", len(body), MaxBytes), "send a smaller document")
+func readStrictly(body []byte) (any, error) { return readWithin(body, MaxBytes, maxTokens) }
+
+// Bounds of an answer that is read back: some ten times the largest.
+const (
+	mostAnswerBytes  = 16 << 20
+	mostAnswerTokens = 2_000_000
+)
+
+// ReadAnswer reads an answer that was saved, as strictly as any document, but
+// for its size: an answer is larger than the question it came from. It gives the
+// members of the outermost object, by their exact names.
+func ReadAnswer(body []byte) (map[string]any, error) {
+	tree, err := readWithin(body, mostAnswerBytes, mostAnswerTokens)
+	if err != nil {
+		return nil, err
+	}
+	members, ok := tree.(map[string]any)
+	if !ok {
+		return nil, unreadable("", nil, "the document is no JSON object", "give the answer as it was printed")
+	}
+	return members, nil
+}
+
+func readWithin(body []byte, mostBytes, mostTokens int) (any, error) {
+	if len(body) > mostBytes {
+		return nil, unreadable("", nil, fmt.Sprintf("the document has %d bytes, more than %d", len(body), mostBytes), "send a smaller document")
 	}
 	if len(bytes.TrimSpace(body)) == 0 {
 		return nil, unreadable("", nil, "the document is empty", "send a JSON object")
@@ -56,7 +79,7 @@ func readStrictly(body []byte) (any, error) {
 	if at := loneSurrogate(body); at >= 0 {
 		return nil, unreadable("", nil, "half of a surrogate pair stands alone at byte "+strconv.Itoa(at), "write both halves of the pair, or the character itself")
 	}
-	r := reader{decoder: json.NewDecoder(bytes.NewReader(body)), left: maxTokens}
+	r := reader{decoder: json.NewDecoder(bytes.NewReader(body)), left: mostTokens}
 	r.decoder.UseNumber()
 	tree, err := r.value(0)
 	if err == nil {

@@ -127,19 +127,6 @@ func (s *Service) Appraise(ctx context.Context, document contract.Document) (any
 	return s.compute(ctx, s.engine.Appraise, document)
 }
 
-// breakEvenSchema is the contract's name for a question about a case.
-const breakEvenSchema = "BreakEvenRequest"
-
-// ReadBreakEven checks a case with a question against the contract.
-func (s *Service) ReadBreakEven(body []byte) (contract.Document, error) {
-	return s.contract.CheckDocument(breakEvenSchema, body)
-}
-
-// BreakEven finds where an input turns the answer.
-func (s *Service) BreakEven(ctx context.Context, document contract.Document) (any, error) {
-	return s.compute(ctx, s.engine.BreakEven, document)
-}
-
 // Forecast follows the case's green through the years under every option.
 func (s *Service) Forecast(ctx context.Context, document contract.Document) (any, error) {
 	return s.compute(ctx, s.engine.Forecast, document)

@@ -7,6 +7,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"math"
 	"strconv"
 	"strings"
 
@@ -89,7 +90,8 @@ func (p *process) breakEvenRequest(svc *service.Service, q breakEvenFlags, argum
 		if text == "" {
 			continue
 		}
-		if r.Question[name], err = strconv.ParseFloat(text, 64); err != nil {
+		number, err := strconv.ParseFloat(text, 64)
+		if r.Question[name] = number; err != nil || math.IsNaN(number) || math.IsInf(number, 0) {
 			return none, &usageError{"break-even", fmt.Sprintf("--%s is %q; give a number", name, text)}
 		}
 	}

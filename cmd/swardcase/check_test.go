@@ -22,6 +22,8 @@ func TestCheckTellsTamperingFromAnotherEngine(t *testing.T) {
 		{"altered", strings.Replace(saved, headline, `"close_call": true`, 1), 1, "/recommendation/close_call"},
 		{"another engine", strings.Replace(strings.Replace(saved, headline, `"close_call": true`, 1), `"engine_version": "`, `"engine_version": "0.`, 1), 0, "The engine has changed"},
 		{"no appraisal", `{"a":1}`, 2, ""},
+		{"a part that stands twice", strings.Replace(saved, `"engine_version"`, `"recommendation": {}, "engine_version"`, 1), 2, ""},
+		{"another case, spelt as this one is not", strings.Replace(saved, `"engine_version"`, `"CASE": {}, "engine_version"`, 1), 1, "/CASE"},
 		{"a faulty case", strings.Replace(saved, `"case_format": 1`, `"case_format": 7`, 1), 2, ""},
 	}
 	for _, tt := range tests {

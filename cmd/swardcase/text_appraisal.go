@@ -55,8 +55,16 @@ func discountText(m model.MoneyTerms) string {
 	if m.DiscountRatePct != nil {
 		return rounded(*m.DiscountRatePct) + " %"
 	}
-	first, last := m.DiscountBands[0], m.DiscountBands[len(m.DiscountBands)-1]
-	return fmt.Sprintf("%s %% falling to %s %% from year %d", rounded(first.RatePct), rounded(last.RatePct), last.FromYear)
+	var rates []string
+	for i, band := range m.DiscountBands {
+		switch {
+		case i == 0:
+			rates = append(rates, rounded(band.RatePct)+" %")
+		case m.HorizonYears == nil || band.FromYear <= *m.HorizonYears:
+			rates = append(rates, fmt.Sprintf("%s %% from year %d", rounded(band.RatePct), band.FromYear))
+		}
+	}
+	return strings.Join(rates, ", ")
 }
 
 // optionName names an option in a table.

@@ -34,7 +34,7 @@ func writeCondition(p *page, r model.ConditionReport) {
 	if c.Interval != nil {
 		interval = fmt.Sprintf("%.0f to %.0f at %.0f %% confidence", c.Interval.Low, c.Interval.High, c.Interval.ConfidencePct)
 	}
-	p.line("%s %s  index %.0f of 100 (%s)", left("all measures", 22), bar(c.Index, 30), c.Index, interval)
+	p.hanging(left("all measures", 23)+bar(c.Index, 30)+"  ", fmt.Sprintf("index %.0f of 100 (%s)", c.Index, interval))
 	for _, m := range c.Measures {
 		writeMeasure(p, m, estimateOf(r.Survey, m.Measure))
 	}

@@ -15,8 +15,8 @@ func writeOptions(p *page, a model.Appraisal) {
 	p.heading("Options side by side")
 	writeOptionTable(p, a)
 	p.line("Months playable: open on the main green, year %d. Months out: this green on a temporary.", judgedYear(a))
-	p.line("Worth over present: net present value against the present programme, %d years at %s (%s).",
-		*a.Case.Money.HorizonYears, discountText(*a.Case.Money), a.Case.Money.Basis)
+	p.paragraph(fmt.Sprintf("Worth over present: net present value against the present programme, %d years at %s (%s).",
+		*a.Case.Money.HorizonYears, discountText(*a.Case.Money), a.Case.Money.Basis))
 	weeks := make([]string, len(a.Programmes))
 	for i, programme := range a.Programmes {
 		weeks[i] = fmt.Sprintf("%s %.0f", plain(programme.Name), programme.DisturbedWeeksPerYear)

@@ -149,3 +149,17 @@ func TestAnEstimatedYearFitsThePage(t *testing.T) {
 		}
 	}
 }
+
+// TestEveryDiscountRateIsNamed: all bands within the horizon, and none beyond it.
+func TestEveryDiscountRateIsNamed(t *testing.T) {
+	horizon, rate := 25, 3.5
+	bands := []costs.DiscountBand{{FromYear: 1, RatePct: 6}, {FromYear: 11, RatePct: 5}, {FromYear: 21, RatePct: 4}, {FromYear: 31, RatePct: 3}}
+	for want, terms := range map[string]model.MoneyTerms{
+		"6 %, 5 % from year 11, 4 % from year 21": {HorizonYears: &horizon, DiscountBands: bands},
+		"3.5 %": {HorizonYears: &horizon, DiscountRatePct: &rate},
+	} {
+		if got := discountText(terms); got != want {
+			t.Errorf("got %q, want %q", got, want)
+		}
+	}
+}

@@ -116,6 +116,9 @@ func TestExitCodesTellABadCaseFromAllElse(t *testing.T) {
 		{"no such input", "", []string{"break-even", "demo/green_14.json", "--input", "the_moon", "--option", "layered_rebuild/seed"}, 2, "/question/input"},
 		{"no question", "", []string{"break-even", "demo/green_14.json"}, 1, "--input"},
 		{"no number", "", []string{"break-even", "demo/green_14.json", "--input", "price_level", "--option", "layered_rebuild/seed", "--from", "low"}, 1, "--from"},
+		{"not a number", "", []string{"break-even", "demo/green_14.json", "--input", "price_level", "--option", "layered_rebuild/seed", "--from", "NaN"}, 1, "--from"},
+		{"beyond what a case may have", "", []string{"break-even", "demo/green_14.json", "--input", "/money/contingency_pct", "--option", "layered_rebuild/seed", "--to", "90"}, 2, "/question/to"},
+		{"beyond it by itself", "", []string{"break-even", "demo/green_14.json", "--input", "/requirements/least_months_playable", "--option", "layered_rebuild/seed"}, 2, "/question/to"},
 		{"no such command", "", []string{"plough"}, 1, "plough"},
 	}
 	for _, tt := range tests {

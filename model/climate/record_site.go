@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"swardcase/model/fault"
@@ -170,12 +172,26 @@ func recordSite(r *Record, latitudeDeg float64, p Parameters, faults *fault.List
 		bad = checkNormals(normals, latitudeDeg)
 	}
 	for _, f := range bad {
+		if mean := monthlyMean(f.Pointer); mean != "" {
+			f.Detail = "the mean " + mean + " made of it " + f.Detail
+		}
 		f.Pointer = "/climate/daily_record"
-		f.Remedy = "add days, or name a station or give monthly_normals beside the record"
+		f.Remedy = "check the readings, their units and how many there are, or name a station or give monthly_normals beside the record"
 		*faults = append(*faults, f)
 	}
 	if len(bad) > 0 {
 		return Site{}
 	}
 	return ownSite(normals, latitudeDeg, faults)
+}
+
+// monthlyMean puts a pointer into the normals in words, as "rain mm of April";
+// empty for any other.
+func monthlyMean(pointer string) string {
+	field, month, _ := strings.Cut(strings.TrimPrefix(pointer, "/"), "/")
+	i, err := strconv.Atoi(month)
+	if field == "" || err != nil || i < 0 || i >= len(monthNames) {
+		return ""
+	}
+	return strings.ReplaceAll(field, "_", " ") + " of " + monthNames[i]
 }

@@ -209,6 +209,25 @@ func (v ValueScale) score(value float64) float64 {
 	return points[len(points)-1].Score
 }
 
+// corners are the two points of a checked scale that a value lies between.
+func (v ValueScale) corners(value float64) (below, above ScalePoint) {
+	points := v.Points
+	for i := 1; i < len(points); i++ {
+		if value > points[i-1].Value && value < points[i].Value {
+			return points[i-1], points[i]
+		}
+	}
+	if value <= points[0].Value {
+		return points[0], points[0]
+	}
+	for _, point := range points {
+		if point.Value == value {
+			return point, point
+		}
+	}
+	return points[len(points)-1], points[len(points)-1]
+}
+
 // within reports whether a value is a number from low to high; NaN is not.
 func within(value, low, high float64) bool { return value >= low && value <= high }
 

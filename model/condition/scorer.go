@@ -137,6 +137,12 @@ type Part struct {
 	Value   float64
 	Score   float64
 	Weight  float64 // divided by the sum of the weights of what was measured
+	// Entered is what the scale is entered with: the value, or the wet-surface rate
+	// of a ring rate where the scale reads that.
+	Entered float64
+	// Below and Above are the corners of the scale that the score lies between; the
+	// same one twice where the value is beyond the first or the last.
+	Below, Above ScalePoint
 }
 
 // Parts are what Index is the weighted mean of, in the order of the measures.
@@ -150,7 +156,14 @@ func (s Scorer) Parts(values Values) []Part {
 	}
 	for at, value := range values.list() {
 		if value != nil && total > 0 {
-			parts = append(parts, Part{string(natureOf(at).measure), *value, s.score(at, *value), s.weights[at] / total})
+			part := Part{
+				Measure: string(natureOf(at).measure), Value: *value, Score: s.score(at, *value), Weight: s.weights[at] / total, Entered: *value,
+			}
+			if at == infiltrationAt {
+				part.Entered *= s.infiltrationFactor
+			}
+			part.Below, part.Above = s.scales[at].corners(part.Entered)
+			parts = append(parts, part)
 		}
 	}
 	return parts

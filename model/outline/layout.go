@@ -169,6 +169,9 @@ func (d *draft) layout(kind string) *Layout {
 	if d.outfall == nil {
 		l.Cautions = append(l.Cautions, "the pipe from the green to the outfall is not in the lengths: give the outfall as a point")
 	}
+	if caution := r.outfallCaution(d.outfall); caution != "" {
+		l.Cautions = append(l.Cautions, caution)
+	}
 	return l
 }
 

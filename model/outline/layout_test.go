@@ -212,7 +212,11 @@ func TestAnOutfallAboveTheDrainIsRefused(t *testing.T) {
 	}
 	// 20 m of outfall at 1 in 200 take 100 mm.
 	lowest := free.Runs[0].EndInvertM - 0.1
-	for level, feasible := range map[float64]bool{lowest + 0.001: false, lowest - 0.001: true, lowest - 0.3: true} {
+	start := free.Runs[len(free.Runs)-1].StartInvertM
+	for level, feasible := range map[float64]bool{
+		lowest + 0.001: false, lowest - 0.001: true, lowest - 0.3: true,
+		start - 20./3 + 0.001: true, start - 20./3 - 0.001: false, // 1 in 3
+	} {
 		layout, faults := shape.Lay(outline.Herringbone, outline.Options{
 			Outfall: &outline.OutfallPlace{XM: ref(10), YM: ref(-20), LevelM: &level},
 		}, plane, parameters())
@@ -228,6 +232,10 @@ func TestAnOutfallAboveTheDrainIsRefused(t *testing.T) {
 		}
 		if last.EndInvertM != level {
 			t.Errorf("the outfall ends at %.3f, want %.3f", last.EndInvertM, level)
+		}
+		deep := strings.Contains(strings.Join(layout.Cautions, "\n"), "lower than the drains need")
+		if deep != (lowest-level > 0.5) {
+			t.Errorf("an outfall %.1f m lower than need be: cautions %v", lowest-level, layout.Cautions)
 		}
 	}
 }

@@ -160,6 +160,28 @@ func deepest(nodes []node) float64 {
 	return depth
 }
 
+// steepestOutfall is the steepest fall at which the last pipe is laid as a plain
+// pipe in a trench: judgement, common practice, no source. Steeper is more often
+// a slip in a level.
+const steepestOutfall = 1.0 / 3
+
+// surplusDropM is how much lower than its least fall would bring it an outfall
+// may lie before the reader is told that the ground must fall too.
+const surplusDropM = 0.5
+
+// outfallCaution tells when the outfall lies so low that its trench is of the
+// depth that is priced only where the ground falls as well.
+func (r *rules) outfallCaution(p *pipe) string {
+	if p == nil || r.outfallLevel == nil || len(p.nodes) == 0 {
+		return ""
+	}
+	drop := p.nodes[0].invert - *r.outfallLevel
+	if drop-r.fall*p.length() <= surplusDropM {
+		return ""
+	}
+	return "the outfall lies lower than the drains need: its trench is priced at the usual depth, which holds only where the ground falls with the pipe; survey the ground between"
+}
+
 // refusal says why a pipe cannot be laid, or gives "".
 func (r *rules) refusal(p *pipe) (reason, remedy string) {
 	if p.stranded != "" {
@@ -172,6 +194,11 @@ func (r *rules) refusal(p *pipe) (reason, remedy string) {
 			return fmt.Sprintf("from level %.3f m a fall of 1 in %.0f reaches the outfall at %.3f m, below the water level there, %.3f m",
 					start, 1/r.fall, end, *r.outfallLevel),
 				"find a lower outfall, or raise the green"
+		}
+		if drop := start - *r.outfallLevel; drop > steepestOutfall*p.length() {
+			return fmt.Sprintf("from level %.3f m the outfall at %.3f m lies %.1f m lower over %.1f m, steeper than 1 in %.0f",
+					start, *r.outfallLevel, drop, p.length(), 1/steepestOutfall),
+				"check the level of the outfall and its datum; a true drop of that kind needs a drop chamber, designed by an engineer"
 		}
 		return "", ""
 	}

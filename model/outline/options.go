@@ -213,7 +213,11 @@ func (s *Shape) resolveSurface(r *rules, stated *StatedFall, plane *Plane, fault
 		r.cautions = append(r.cautions, "no spot levels and no stated fall: the formation is taken as level and every drain finds its fall by deepening")
 	}
 	if r.outfallLevel != nil && r.levelBasis != "spot_levels" {
-		faults.Add("/outfall/level_m", *r.outfallLevel, "an outfall level means nothing without spot levels", "give spot levels in the same datum, or leave the level out")
+		detail := "an outfall level means nothing without spot levels"
+		if len(s.levels) > 0 {
+			detail = "an outfall level means nothing without the levels of the green, and its spot levels are fewer than three or lie in a line"
+		}
+		faults.Add("/outfall/level_m", *r.outfallLevel, detail, "give three spot levels or more, spread over the green, in the same datum, or leave the level out")
 	}
 }
 

@@ -96,3 +96,11 @@ func (p *place) turn(v orb.Point, way float64) orb.Point {
 	sin, cos := math.Sincos(way * p.bearingDeg * math.Pi / 180)
 	return orb.Point{v[0]*cos - v[1]*sin, v[0]*sin + v[1]*cos}
 }
+
+// LatitudeDeg is where on the earth the outline lies, if it says so.
+func (s *Shape) LatitudeDeg() (latitude float64, known bool) {
+	if s.place == nil {
+		return 0, false
+	}
+	return s.place.latitude, true
+}
