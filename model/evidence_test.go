@@ -1,13 +1,8 @@
 package model
 
 import (
-	"bufio"
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
-	"strings"
 	"testing"
 	"time"
 
@@ -15,29 +10,13 @@ import (
 	"swardcase/model/aeration"
 	"swardcase/model/assumption"
 	"swardcase/model/climate"
+	"swardcase/model/published"
 )
-
-// table reads a published table: lines that start with # and the header are
-// passed over.
-func table(t testing.TB, path string) [][]string {
-	t.Helper()
-	body, err := os.ReadFile(filepath.Join("..", "testdata", filepath.FromSlash(path)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	reader := csv.NewReader(bufio.NewReader(strings.NewReader(string(body))))
-	reader.Comment, reader.FieldsPerRecord = '#', -1
-	rows, err := reader.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return rows[1:]
-}
 
 // study looks one condition up in the table of infiltration studies.
 func study(t testing.TB, condition string) (low, high float64) {
 	t.Helper()
-	for _, row := range table(t, "water/infiltration_studies.csv") {
+	for _, row := range published.Rows(t, "water/infiltration_studies.csv") {
 		if row[1] == condition {
 			low, _ = strconv.ParseFloat(row[2], 64)
 			high, _ = strconv.ParseFloat(row[3], 64)
@@ -114,7 +93,7 @@ var stationOf = map[string]string{
 // (Leuchars) is met to three weeks, since the day of laying is not stated there.
 func TestOpeningsThroughTheCalendarOfWorks(t *testing.T) {
 	checked := 0
-	for _, row := range table(t, "sward/openings.csv") {
+	for _, row := range published.Rows(t, "sward/openings.csv") {
 		station, builtIn := stationOf[row[0]]
 		if !builtIn {
 			continue // American climates are checked by their growth alone

@@ -1,49 +1,19 @@
 package aeration_test
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"testing"
 
 	"swardcase/model/aeration"
 	"swardcase/model/assumption"
+	"swardcase/model/published"
 )
 
 var likely = aeration.ParametersFrom(assumption.Defaults())
 
 // maritime is the growth potential of a mild maritime climate, rounded.
 var maritime = [12]float64{0.03, 0.03, 0.05, 0.1, 0.25, 0.5, 0.7, 0.67, 0.45, 0.2, 0.08, 0.04}
-
-// published reads a table of printed answers as rows keyed by column name.
-func published(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	file, err := os.Open(filepath.Join("..", "..", "testdata", "aeration", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	reader := csv.NewReader(file)
-	reader.Comment = '#'
-	rows, err := reader.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var table []map[string]string
-	for _, row := range rows[1:] {
-		record := map[string]string{}
-		for i, column := range rows[0] {
-			record[column] = row[i]
-		}
-		table = append(table, record)
-	}
-	if len(table) == 0 {
-		t.Fatalf("%s holds no rows", name)
-	}
-	return table
-}
 
 func numeric(t *testing.T, row map[string]string, column string) float64 {
 	t.Helper()
@@ -67,7 +37,7 @@ const ft2PerM2 = 1 / 0.09290304
 // tolerance there. Hole counts are compared to half a hole per square foot,
 // since they are printed whole.
 func TestAreaAffectedAsPublished(t *testing.T) {
-	for _, row := range published(t, "published_area.csv") {
+	for _, row := range published.Records(t, "aeration/published_area.csv") {
 		t.Run(row["id"], func(t *testing.T) {
 			passes, err := strconv.Atoi(row["passes"])
 			if err != nil {
@@ -105,7 +75,7 @@ func TestTwoPassesAddAsPublished(t *testing.T) {
 
 func TestSandConversionsAsPublished(t *testing.T) {
 	const poundsPer1000Ft2, cubicFeetPer1000Ft2 = 0.0048824276, 0.3048 // kg/m2; mm
-	for _, row := range published(t, "published_sand.csv") {
+	for _, row := range published.Records(t, "aeration/published_sand.csv") {
 		t.Run(row["id"], func(t *testing.T) {
 			value := numeric(t, row, "value")
 			var depthMM float64

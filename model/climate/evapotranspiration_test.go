@@ -1,38 +1,24 @@
 package climate_test
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"strconv"
-	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
 
 	"swardcase/model/climate"
+	"swardcase/model/published"
 )
 
 // readNumbers returns the rows of a file of test data below its citation and its
 // header, every cell a number.
 func readNumbers(t testing.TB, name string) [][]float64 {
 	t.Helper()
-	text, err := os.ReadFile("../../testdata/climate/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, body, _ := strings.Cut(string(text), "\n")
-	rows, err := csv.NewReader(strings.NewReader(body)).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var out [][]float64
-	for _, row := range rows[1:] {
+	for _, row := range published.Rows(t, "climate/"+name) {
 		numbers := make([]float64, len(row))
 		for i, cell := range row {
-			if numbers[i], err = strconv.ParseFloat(cell, 64); err != nil {
-				t.Fatal(err)
-			}
+			numbers[i] = published.Number(t, cell)
 		}
 		out = append(out, numbers)
 	}

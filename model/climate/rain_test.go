@@ -1,10 +1,8 @@
 package climate_test
 
 import (
-	"encoding/csv"
 	"math"
 	"math/rand/v2"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"swardcase/model/climate"
+	"swardcase/model/published"
 )
 
 // dublinFit is the generator fitted to Dublin Airport's daily rain of 1991-2020,
@@ -125,17 +124,9 @@ func dublinRain(t testing.TB) (series []float64, record climate.Record) {
 
 func dublinReadings(t testing.TB) []climate.DailyReading {
 	t.Helper()
-	text, err := os.ReadFile("../../testdata/climate/dublin_daily_2015_2019.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, body, _ := strings.Cut(string(text), "\n")
-	rows, err := csv.NewReader(strings.NewReader(body)).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	var err error
 	var readings []climate.DailyReading
-	for _, row := range rows[1:] {
+	for _, row := range published.Rows(t, "climate/dublin_daily_2015_2019.csv") {
 		var v [3]float64
 		for i := range v {
 			if v[i], err = strconv.ParseFloat(row[i+1], 64); err != nil {
@@ -188,18 +179,10 @@ func TestRainModelFromNormalsAgreesWithTheFit(t *testing.T) {
 // published mean and standard deviation: shape (mean/sd)², scale sd²/mean.
 func usdaModels(t *testing.T) (models map[string]climate.RainModel, rain, wet map[string]climate.Months) {
 	t.Helper()
-	text, err := os.ReadFile("../../testdata/climate/usda_rain_parameters.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, body, _ := strings.Cut(string(text), "\n")
-	rows, err := csv.NewReader(strings.NewReader(body)).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	var err error
 	values := map[string]climate.Months{}
 	var stations []string
-	for _, row := range rows[1:] {
+	for _, row := range published.Rows(t, "climate/usda_rain_parameters.csv") {
 		var m climate.Months
 		for i := range m {
 			if m[i], err = strconv.ParseFloat(row[i+2], 64); err != nil {

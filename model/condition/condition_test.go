@@ -1,10 +1,6 @@
 package condition_test
 
 import (
-	"encoding/csv"
-	"encoding/json"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"swardcase/model/assumption"
@@ -71,31 +67,3 @@ func judgeOn(t testing.TB, in condition.Input, scales condition.Scales) conditio
 }
 
 func near(a, b, tolerance float64) bool { return a-b <= tolerance && b-a <= tolerance }
-
-// published reads test data from the repository.
-func published(t *testing.T, name string, into any) {
-	t.Helper()
-	data, err := os.ReadFile(filepath.Join("..", "..", "testdata", "condition", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := json.Unmarshal(data, into); err != nil {
-		t.Fatal(err)
-	}
-}
-
-func publishedRows(t *testing.T, name string) [][]string {
-	t.Helper()
-	file, err := os.Open(filepath.Join("..", "..", "testdata", "condition", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	reader := csv.NewReader(file)
-	reader.Comment = '#'
-	rows, err := reader.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return rows[1:]
-}

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"swardcase/model/condition"
+	"swardcase/model/published"
 )
 
 // plainScales make a score out of a number from 0 to 100: the number itself where
@@ -42,7 +43,7 @@ type weightedSum struct {
 // Weighted sum model, worked example after Triantaphyllou 2000; tolerance 1e-9.
 func TestIndexIsThePublishedWeightedSum(t *testing.T) {
 	var example weightedSum
-	published(t, "weighted_sum.json", &example)
+	published.JSON(t, "condition/weighted_sum.json", &example)
 	for _, alternative := range example.Alternatives {
 		v := valuesScoring(alternative.Scores)
 		got := judgeOn(t, bareGreen(v[0], v[1], v[2], v[3]), plainScales(example.Weights)).Index
@@ -56,7 +57,7 @@ func TestIndexIsThePublishedWeightedSum(t *testing.T) {
 // to nine decimals tie, and the name decides, whatever order the readings come in.
 func TestPublishedTieIsBrokenByName(t *testing.T) {
 	var example weightedSum
-	published(t, "weighted_sum.json", &example)
+	published.JSON(t, "condition/weighted_sum.json", &example)
 	zones := func(order []int) []string {
 		first := valuesScoring(example.Alternatives[0].Scores)
 		in := bareGreen(first[0], first[1], first[2], first[3])
@@ -106,7 +107,7 @@ func TestRankReversalBelongsToRelativeScoresAndNotToOurs(t *testing.T) {
 		Before   []float64   `json:"published"`
 		After    []float64   `json:"published_with_a_copy_of_the_second"`
 	}
-	published(t, "rank_reversal.json", &example)
+	published.JSON(t, "condition/rank_reversal.json", &example)
 	equal := []float64{1, 1, 1}
 	before := relative(equal, example.Criteria)
 	var copied [][]float64
@@ -168,7 +169,7 @@ func TestWeightsReproduceAPublishedMonteCarlo(t *testing.T) {
 		All     []float64   `json:"published_means"`
 		Subset  []float64   `json:"published_means_last_two_routes_first_four_criteria"`
 	}
-	published(t, "three_point_scores.json", &example)
+	published.JSON(t, "condition/three_point_scores.json", &example)
 	random := rand.New(rand.NewPCG(1, 2))
 	means := func(routes []int, criteria int) []float64 {
 		const draws = 40_000
@@ -218,7 +219,7 @@ func triangular(u, low, mode, high float64) float64 {
 // Clapp and Hornberger 1978 as printed in ft/day; tolerance 0.5 %, the rounding of
 // our mm/h to three figures.
 func TestClassMeansAreThePublishedOnes(t *testing.T) {
-	rows := publishedRows(t, "class_means.csv")
+	rows := published.Rows(t, "condition/class_means.csv")
 	for _, row := range rows {
 		feetPerDay, err := strconv.ParseFloat(row[1], 64)
 		if err != nil {
@@ -249,7 +250,7 @@ func TestInfiltrationScaleAgainstPublishedFieldRates(t *testing.T) {
 		return *judgeOn(t, in, condition.Scales{InfiltrationReads: reads}).Measures[0].Score
 	}
 	fastest := 0.0
-	for _, row := range publishedRows(t, "field_rates.csv") {
+	for _, row := range published.Rows(t, "condition/field_rates.csv") {
 		var v [3]float64
 		for i := range v {
 			var err error

@@ -1,11 +1,8 @@
 package confidence
 
 import (
-	"encoding/json"
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"testing"
 
@@ -13,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/mathext"
 
 	"swardcase/model/assumption"
+	"swardcase/model/published"
 )
 
 // defaults are the parameters that a case has when it overrides nothing.
@@ -28,13 +26,7 @@ func likelyWeight(lambda float64) Parameters {
 
 func load(t testing.TB, name string, into any) {
 	t.Helper()
-	raw, err := os.ReadFile(filepath.Join("..", "..", "testdata", "confidence", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := json.Unmarshal(raw, into); err != nil {
-		t.Fatal(err)
-	}
+	published.JSON(t, "confidence/"+name, into)
 }
 
 func near(t *testing.T, what string, got, want, tolerance float64) {

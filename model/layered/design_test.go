@@ -10,10 +10,11 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"swardcase/model/layered"
+	"swardcase/model/published"
 )
 
 func TestEarthworkAnswers(t *testing.T) {
-	for _, row := range published(t, "earthwork.csv") {
+	for _, row := range published.Records(t, "layered/earthwork.csv") {
 		volume, pct := number(t, row, "volume"), number(t, row, "swell_or_shrink_pct")
 		operation := map[string]func(float64, float64) float64{
 			"bank_to_loose": layered.LooseFromBank, "loose_to_bank": layered.BankFromLoose, "compacted_to_bank": layered.BankForCompacted,
@@ -27,7 +28,7 @@ func TestEarthworkAnswers(t *testing.T) {
 func TestFormationDepths(t *testing.T) {
 	p := parameters()
 	p.GravelEvennessAllowanceMM = 0
-	for _, row := range published(t, "formation_depths.csv") {
+	for _, row := range published.Records(t, "layered/formation_depths.csv") {
 		in := invented(layered.LayeredRebuild, "", layered.Seed)
 		in.LayerDepths = &layered.LayerDepths{
 			RootZoneMM: number(t, row, "root_zone_mm"), BlindingMM: number(t, row, "blinding_mm"), GravelMM: number(t, row, "gravel_mm"),

@@ -9,11 +9,12 @@ import (
 	"pgregory.net/rapid"
 
 	"swardcase/model/layered"
+	"swardcase/model/published"
 )
 
 func textbookSample(t *testing.T) layered.Sieving {
 	s := layered.Sieving{PanG: 26.5}
-	for _, row := range published(t, "sieve_sample.csv") {
+	for _, row := range published.Records(t, "layered/sieve_sample.csv") {
 		s.Sieves = append(s.Sieves, layered.Sieve{OpeningMM: number(t, row, "opening_mm"), RetainedG: number(t, row, "retained_g")})
 	}
 	return s
@@ -34,7 +35,7 @@ func mustGrade(t interface {
 
 func TestPercentFiner(t *testing.T) {
 	g := mustGrade(t, textbookSample(t))
-	for _, row := range published(t, "sieve_sample.csv") {
+	for _, row := range published.Records(t, "layered/sieve_sample.csv") {
 		got, ok := g.Finer(number(t, row, "opening_mm"))
 		if !ok {
 			t.Errorf("no point at %s mm", row["opening_mm"])
@@ -45,7 +46,7 @@ func TestPercentFiner(t *testing.T) {
 
 func TestDiameters(t *testing.T) {
 	g := mustGrade(t, textbookSample(t))
-	for _, row := range published(t, "sieve_diameters.csv") {
+	for _, row := range published.Records(t, "layered/sieve_diameters.csv") {
 		var pct float64
 		for _, digit := range row["name"][1:] {
 			pct = pct*10 + float64(digit-'0')

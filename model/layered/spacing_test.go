@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"swardcase/model/layered"
+	"swardcase/model/published"
 )
 
 // inputs reads "q 0.001 h 1" as a map.
@@ -60,7 +61,7 @@ func TestPublishedDrainSpacings(t *testing.T) {
 		"glover_dumm_days":    func(v map[string]float64) float64 { return layered.GloverDummDays(falling(v), v["L"]) },
 		"donnan":              func(v map[string]float64) float64 { return layered.DonnanSpacing(v["k"], v["a"], v["b"], v["q"]) },
 	}
-	for _, row := range published(t, "drain_spacing.csv") {
+	for _, row := range published.Records(t, "layered/drain_spacing.csv") {
 		method, known := methods[row["method"]]
 		if !known {
 			t.Fatalf("no method %q", row["method"])

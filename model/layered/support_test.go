@@ -1,10 +1,7 @@
 package layered_test
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"testing"
 
@@ -13,34 +10,6 @@ import (
 	"swardcase/model/assumption"
 	"swardcase/model/layered"
 )
-
-// published reads a table of published rows; lines that start with # cite it.
-func published(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	file, err := os.Open(filepath.Join("..", "..", "testdata", "layered", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	reader := csv.NewReader(file)
-	reader.Comment = '#'
-	rows, err := reader.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(rows) < 2 {
-		t.Fatalf("%s: no rows", name)
-	}
-	var list []map[string]string
-	for _, row := range rows[1:] {
-		record := map[string]string{}
-		for i, column := range rows[0] {
-			record[column] = row[i]
-		}
-		list = append(list, record)
-	}
-	return list
-}
 
 func number(t *testing.T, row map[string]string, column string) float64 {
 	t.Helper()

@@ -1,15 +1,12 @@
 package survey
 
 import (
-	"encoding/csv"
-	"encoding/json"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"testing"
 
 	"swardcase/model/assumption"
+	"swardcase/model/published"
 )
 
 // defaults are the parameters that a case has when it overrides nothing.
@@ -17,13 +14,7 @@ var defaults = ParametersFrom(assumption.Defaults())
 
 func load(t testing.TB, name string, into any) {
 	t.Helper()
-	raw, err := os.ReadFile(filepath.Join("..", "..", "testdata", "survey", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := json.Unmarshal(raw, into); err != nil {
-		t.Fatal(err)
-	}
+	published.JSON(t, "survey/"+name, into)
 }
 
 func near(t *testing.T, what string, got, want, tolerance float64) {
@@ -37,27 +28,14 @@ type viscosityRow struct{ temperatureC, viscosity, ratio, remembered float64 }
 
 func viscosityTable(t *testing.T) []viscosityRow {
 	t.Helper()
-	file, err := os.Open(filepath.Join("..", "..", "testdata", "survey", "viscosity.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	reader := csv.NewReader(file)
-	reader.Comment = '#'
-	lines, err := reader.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var rows []viscosityRow
-	for _, line := range lines[1:] {
+	for _, line := range published.Rows(t, "survey/viscosity.csv") {
 		numbers := [4]float64{3: math.NaN()}
 		for i, cell := range line {
 			if cell == "" {
 				continue
 			}
-			if numbers[i], err = strconv.ParseFloat(cell, 64); err != nil {
-				t.Fatal(err)
-			}
+			numbers[i] = published.Number(t, cell)
 		}
 		rows = append(rows, viscosityRow{numbers[0], numbers[1], numbers[2], numbers[3]})
 	}

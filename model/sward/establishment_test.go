@@ -1,11 +1,9 @@
 package sward_test
 
 import (
-	"encoding/csv"
 	"encoding/json"
 	"errors"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -15,6 +13,7 @@ import (
 
 	"swardcase/model/assumption"
 	"swardcase/model/fault"
+	"swardcase/model/published"
 	"swardcase/model/sward"
 )
 
@@ -22,16 +21,7 @@ import (
 // header.
 func readTable(t *testing.T, name string) [][]string {
 	t.Helper()
-	text, err := os.ReadFile("../../testdata/sward/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, body, _ := strings.Cut(string(text), "\n")
-	rows, err := csv.NewReader(strings.NewReader(body)).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return rows[1:]
+	return published.Rows(t, "sward/"+name)
 }
 
 // climates returns the daily growth potential of each climate of the test data:
@@ -64,11 +54,7 @@ func growthPotential(means [12]float64, warmerC float64) []float64 {
 
 func number(t *testing.T, text string) float64 {
 	t.Helper()
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
+	return published.Number(t, text)
 }
 
 func date(t *testing.T, text string) sward.Date {

@@ -1,16 +1,13 @@
 package water
 
 import (
-	"encoding/csv"
 	"math"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
-	"strconv"
 	"strings"
 	"testing"
 
 	"swardcase/model/assumption"
+	"swardcase/model/published"
 )
 
 // The tests run on the daily record of Dublin Airport, 2015 to 2019 (Met Éireann
@@ -27,35 +24,15 @@ type dublinDay struct {
 	deficitWell, deficitMM float64 // published, well and moderately drained grassland
 }
 
-func readTable(tb testing.TB, path ...string) [][]string {
-	tb.Helper()
-	file, err := os.Open(filepath.Join(append([]string{"..", "..", "testdata"}, path...)...))
-	if err != nil {
-		tb.Fatal(err)
-	}
-	defer file.Close()
-	reader := csv.NewReader(file)
-	reader.Comment = '#'
-	rows, err := reader.ReadAll()
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return rows[1:]
-}
-
 func num(tb testing.TB, text string) float64 {
 	tb.Helper()
-	x, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return x
+	return published.Number(tb, text)
 }
 
 func dublin(tb testing.TB) []dublinDay {
 	tb.Helper()
 	var days []dublinDay
-	for _, row := range readTable(tb, "climate", "dublin_daily_2015_2019.csv") {
+	for _, row := range published.Rows(tb, "climate/dublin_daily_2015_2019.csv") {
 		maximum, minimum := num(tb, row[1]), num(tb, row[2])
 		days = append(days, dublinDay{date: row[0], deficitWell: num(tb, row[5]), deficitMM: num(tb, row[6]), day: Day{
 			Month: int(num(tb, strings.Split(row[0], "-")[1])) - 1, RainMM: num(tb, row[3]), EvapotranspirationMM: num(tb, row[4]),
@@ -81,7 +58,7 @@ func dublinRecord(tb testing.TB, times int) []Day {
 func viscosity(tb testing.TB) func(float64) float64 {
 	tb.Helper()
 	var temperature, ratio []float64
-	for _, row := range readTable(tb, "survey", "viscosity.csv") {
+	for _, row := range published.Rows(tb, "survey/viscosity.csv") {
 		temperature, ratio = append(temperature, num(tb, row[0])), append(ratio, num(tb, row[2]))
 	}
 	return func(c float64) float64 {

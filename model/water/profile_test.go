@@ -7,6 +7,7 @@ import (
 	"pgregory.net/rapid"
 
 	"swardcase/model/fault"
+	"swardcase/model/published"
 )
 
 func conductivity(tb interface {
@@ -119,7 +120,7 @@ func TestDrainDischarge(t *testing.T) {
 }
 
 func TestPerchedWater(t *testing.T) {
-	for _, row := range readTable(t, "water", "retention.csv") {
+	for _, row := range published.Rows(t, "water/retention.csv") {
 		r := Retention{num(t, row[1]), num(t, row[2]), num(t, row[3]), num(t, row[4])}
 		near(t, row[0]+": perched", r.PerchedMM(300), num(t, row[5]), 0.0501)
 		near(t, row[0]+": surface", r.WaterShare(0.3), num(t, row[6]), 0.000501)

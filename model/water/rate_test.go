@@ -4,13 +4,15 @@ import (
 	"math"
 	"testing"
 
+	"swardcase/model/published"
+
 	"pgregory.net/rapid"
 )
 
 // study finds a published field rate.
 func study(tb testing.TB, condition string) (low, high float64) {
 	tb.Helper()
-	for _, row := range readTable(tb, "water", "infiltration_studies.csv") {
+	for _, row := range published.Rows(tb, "water/infiltration_studies.csv") {
 		if row[1] == condition {
 			return num(tb, row[2]), num(tb, row[3])
 		}
@@ -84,7 +86,7 @@ func TestFinesAgainstPlay(t *testing.T) {
 func TestSandDepthAndAge(t *testing.T) {
 	p := defaults()
 	last := 0.0
-	for _, row := range readTable(t, "water", "sand_depth_and_age.csv") {
+	for _, row := range published.Rows(t, "water/sand_depth_and_age.csv") {
 		depth, initial := num(t, row[0]), num(t, row[1])
 		published := initial * num(t, row[2]) / 100
 		got := float64(LaboratoryMMPerH(initial).InField(7, true, p))
