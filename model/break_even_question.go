@@ -200,11 +200,7 @@ func (a *appraiser) settable(c Case, q *BreakEvenQuestion) (confidence.Input, se
 			return changed, nil
 		}, nil
 	}
-	for _, document := range []Case{c, undrawnCase(a.Case)} {
-		field, ok := fieldAt(document, q.Input)
-		if !ok {
-			continue
-		}
+	if field, ok := fieldOf(c, a.Case, q.Input); ok {
 		in := confidence.Input{Name: q.Input, Low: field.value / 2, Likely: field.value, High: field.value * 1.5, Shape: confidence.Fixed}
 		if field.value < 0 {
 			in.Low, in.High = in.High, in.Low
@@ -261,6 +257,35 @@ type field struct {
 	value    float64
 	isAmount bool
 	places   int
+}
+
+// WithNumber writes a case as JSON with another number at a pointer, or another
+// amount at or in it, and says where that stands. A field that the case leaves to
+// its default is written into the resolved case. It is false where there is no
+// such field.
+func WithNumber(c Case, pointer string, value float64) (text []byte, place string, ok bool) {
+	resolved, err := Resolve(c)
+	if err != nil {
+		return nil, "", false
+	}
+	f, ok := fieldOf(undrawnCase(c), resolved.Case, pointer)
+	if !ok {
+		return nil, "", false
+	}
+	for _, step := range f.steps {
+		place += fault.Pointer(step)
+	}
+	text, err = f.text(value)
+	return text, place, err == nil
+}
+
+// fieldOf finds the number at a JSON pointer in a case, or in what it resolves to.
+func fieldOf(c, resolved Case, pointer string) (field, bool) {
+	f, ok := fieldAt(c, pointer)
+	if !ok {
+		f, ok = fieldAt(undrawnCase(resolved), pointer)
+	}
+	return f, ok
 }
 
 // fieldAt finds the number at a JSON pointer.
@@ -320,7 +345,17 @@ func walk(at any, steps []string) any {
 
 // with makes the case that has another value at the field.
 func (f field) with(value float64) (Case, error) {
-	var literal any = json.Number(strconv.FormatFloat(value, 'g', -1, 64))
+	var c Case
+	text, err := f.text(value)
+	if err == nil {
+		err = json.Unmarshal(text, &c)
+	}
+	return c, err
+}
+
+// text writes the case that has another value at the field.
+func (f field) text(value float64) ([]byte, error) {
+	var literal any = json.Number(strconv.FormatFloat(value, 'f', -1, 64))
 	if f.isAmount {
 		literal = strconv.FormatFloat(value, 'f', f.places, 64)
 	}
@@ -331,17 +366,11 @@ func (f field) with(value float64) (Case, error) {
 	case []any:
 		i, err := strconv.Atoi(last)
 		if err != nil || i < 0 || i >= len(node) {
-			return Case{}, fmt.Errorf("no place %q in a list of %d", last, len(node))
+			return nil, fmt.Errorf("no place %q in a list of %d", last, len(node))
 		}
 		node[i] = literal
 	}
-	text, err := json.Marshal(f.tree)
-	if err != nil {
-		return Case{}, err
-	}
-	var c Case
-	err = json.Unmarshal(text, &c)
-	return c, err
+	return json.Marshal(f.tree)
 }
 
 // underCase and underQuestion put faults under the parts of a request.

@@ -86,13 +86,7 @@ type UpkeepOperation struct {
 
 // ProgrammeTrial is an intensified programme that has already been tried on
 // this green.
-type ProgrammeTrial struct {
-	Seasons                             float64  `json:"seasons"`
-	OperationsDonePct                   *float64 `json:"operations_done_pct,omitempty"`
-	SandTPerHaPerYear                   *float64 `json:"sand_t_per_ha_per_year,omitempty"`
-	OrganicMatterChangePctPointsPerYear *float64 `json:"organic_matter_change_pct_points_per_year,omitempty"`
-	ThatchChangeMMPerYear               *float64 `json:"thatch_change_mm_per_year,omitempty"`
-}
+type ProgrammeTrial = condition.ProgrammeTrial
 
 // Requirements are what the club insists on; each may be left out.
 type Requirements struct {

@@ -120,10 +120,7 @@ func (r Resolved) conditionInput(s survey.Summary, lost LostDays) condition.Inpu
 			FrostDays:             sum(lost.FrostDays),
 		}
 	}
-	if trial := r.Case.Upkeep.Trial; trial != nil {
-		tried := condition.ProgrammeTrial(*trial)
-		in.Trial = &tried
-	}
+	in.Trial = r.Case.Upkeep.Trial
 	return in
 }
 

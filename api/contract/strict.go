@@ -47,15 +47,15 @@ func readStrictly(body []byte) (any, error) { return readWithin(body, MaxBytes, 
 
 // Bounds of an answer that is read back: some ten times the largest.
 const (
-	mostAnswerBytes  = 16 << 20
-	mostAnswerTokens = 2_000_000
+	MaxAnswerBytes  = 16 << 20
+	maxAnswerTokens = 2_000_000
 )
 
 // ReadAnswer reads an answer that was saved, as strictly as any document, but
 // for its size: an answer is larger than the question it came from. It gives the
 // members of the outermost object, by their exact names.
 func ReadAnswer(body []byte) (map[string]any, error) {
-	tree, err := readWithin(body, mostAnswerBytes, mostAnswerTokens)
+	tree, err := readWithin(body, MaxAnswerBytes, maxAnswerTokens)
 	if err != nil {
 		return nil, err
 	}

@@ -98,16 +98,7 @@ func (s *Service) CreateAppraisal(ctx context.Context, call Call, clubID string,
 		if err := checkPlain("/title", request.Title).Err(); err != nil {
 			return nil, err
 		}
-		var from ingredients
-		err := s.store.View(ctx, clubID, func(tx Tx) error {
-			var err error
-			from, err = s.gather(ctx, tx, clubID, request)
-			return err
-		})
-		if err != nil {
-			return nil, err
-		}
-		return s.appraiseAndKeep(ctx, call, clubID, from)
+		return s.appraiseAndKeep(ctx, call, clubID, func(tx Tx) (ingredients, error) { return s.gather(ctx, tx, clubID, request) })
 	})
 }
 
@@ -122,16 +113,7 @@ func (s *Service) Reappraise(ctx context.Context, call Call, clubID, id string, 
 		if err := checkPlain("/title", request.Title).Err(); err != nil {
 			return nil, err
 		}
-		var from ingredients
-		err := s.store.View(ctx, clubID, func(tx Tx) error {
-			var err error
-			from, err = s.gatherAgain(ctx, tx, clubID, id, request)
-			return err
-		})
-		if err != nil {
-			return nil, err
-		}
-		return s.appraiseAndKeep(ctx, call, clubID, from)
+		return s.appraiseAndKeep(ctx, call, clubID, func(tx Tx) (ingredients, error) { return s.gatherAgain(ctx, tx, clubID, id, request) })
 	})
 }
 
@@ -258,9 +240,18 @@ func bookOf(ctx context.Context, tx Tx, clubID, id string) (*PriceBook, error) {
 	return &book, nil
 }
 
-// appraiseAndKeep asks the engine, outside any transaction, and returns how to
-// keep the answer.
-func (s *Service) appraiseAndKeep(ctx context.Context, call Call, clubID string, from ingredients) (func(Tx) (AppraisalSummary, error), error) {
+// appraiseAndKeep gathers what an appraisal is made from, asks the engine outside
+// any transaction, and returns how to keep the answer.
+func (s *Service) appraiseAndKeep(ctx context.Context, call Call, clubID string, gather func(Tx) (ingredients, error)) (func(Tx) (AppraisalSummary, error), error) {
+	var from ingredients
+	err := s.store.View(ctx, clubID, func(tx Tx) error {
+		var err error
+		from, err = gather(tx)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
 	snapshot, err := s.snapshot(ctx, from)
 	if err != nil {
 		return nil, elsewhere(err, map[string]string{"/site": "", "/green": "/green_id", "/upkeep": "/green_id", "/survey": "/survey_id"})

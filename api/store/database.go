@@ -27,3 +27,20 @@ type querier interface {
 
 // scanner reads the columns of the row at hand.
 type scanner interface{ Scan(into ...any) error }
+
+// cursor is the rows of a query, of either driver.
+type cursor interface {
+	scanner
+	Next() bool
+	Err() error
+}
+
+// each scans every row.
+func each(rows cursor, scan func(scanner) error) error {
+	for rows.Next() {
+		if err := scan(rows); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
+}

@@ -66,10 +66,5 @@ func (t postgresTx) rows(ctx context.Context, sql string, args []any, scan func(
 		return err
 	}
 	defer rows.Close()
-	for rows.Next() {
-		if err := scan(rows); err != nil {
-			return err
-		}
-	}
-	return rows.Err()
+	return each(rows, scan)
 }

@@ -111,10 +111,5 @@ func (t sqliteTx) rows(ctx context.Context, query string, args []any, scan func(
 		return err
 	}
 	defer rows.Close()
-	for rows.Next() {
-		if err := scan(rows); err != nil {
-			return err
-		}
-	}
-	return rows.Err()
+	return each(rows, scan)
 }

@@ -17,7 +17,7 @@ func (p *process) readCase(svc *service.Service, name string, arguments []string
 	if len(arguments) != 1 {
 		return contract.Document{}, &usageError{name, fmt.Sprintf("give one case, or - for standard input; %d were given", len(arguments))}
 	}
-	body, err := p.readFile(arguments[0])
+	body, err := p.readFile(arguments[0], contract.MaxBytes)
 	if err != nil {
 		return contract.Document{}, err
 	}
@@ -42,9 +42,10 @@ func (p *process) withRecord(svc *service.Service, document contract.Document, p
 	return svc.WithRecord(document, file)
 }
 
-// readFile stops one byte after the most that a document may have, so that a
-// device or an endless pipe cannot fill the memory.
-func (p *process) readFile(path string) ([]byte, error) {
+// readFile reads a file, or standard input when its name is "-". It stops one byte
+// after the most that it may have, so that a device or an endless pipe cannot
+// fill the memory.
+func (p *process) readFile(path string, mostBytes int64) ([]byte, error) {
 	source := p.stdin
 	if path != "-" {
 		file, err := os.Open(path)
@@ -54,9 +55,9 @@ func (p *process) readFile(path string) ([]byte, error) {
 		defer file.Close()
 		source = file
 	}
-	body, err := io.ReadAll(io.LimitReader(source, contract.MaxBytes+1))
+	body, err := io.ReadAll(io.LimitReader(source, mostBytes+1))
 	if err != nil {
-		return nil, fmt.Errorf("read the case: %w", err)
+		return nil, fmt.Errorf("read the document: %w", err)
 	}
 	return body, nil
 }

@@ -5,10 +5,10 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 	"unicode"
 
+	"swardcase/api/contract"
 	"swardcase/api/service"
 	"swardcase/model"
 )
@@ -56,26 +56,14 @@ input.`,
 	},
 }
 
-// mostResultBytes bounds a saved appraisal, which is far longer than its case.
-const mostResultBytes = 16 << 20
-
-// readResult reads a saved appraisal.
+// readResult reads a saved appraisal, which is far longer than its case.
 func (p *process) readResult(path string) ([]byte, error) {
-	source := p.stdin
-	if path != "-" {
-		file, err := os.Open(path)
-		if err != nil {
-			return nil, err
-		}
-		defer file.Close()
-		source = file
+	body, err := p.readFile(path, contract.MaxAnswerBytes)
+	if err != nil {
+		return nil, err
 	}
-	body, err := io.ReadAll(io.LimitReader(source, mostResultBytes+1))
-	switch {
-	case err != nil:
-		return nil, fmt.Errorf("read the appraisal: %w", err)
-	case len(body) > mostResultBytes:
-		return nil, fmt.Errorf("%s is longer than the %d bytes that an appraisal can have", path, mostResultBytes)
+	if len(body) > contract.MaxAnswerBytes {
+		return nil, fmt.Errorf("%s is longer than the %d bytes that an appraisal can have", path, contract.MaxAnswerBytes)
 	}
 	return body, nil
 }

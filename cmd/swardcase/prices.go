@@ -6,6 +6,7 @@ import (
 	"flag"
 	"fmt"
 
+	"swardcase/api/contract"
 	"swardcase/costs"
 	"swardcase/model/fault"
 )
@@ -51,7 +52,7 @@ those that it lacks are named, all at once, with their units.`,
 // readPrices reads a price book from a table. What is wrong is told by row, as
 // a spreadsheet counts them, and column.
 func (p *process) readPrices(path string, heading costs.PriceBook) (costs.PriceBook, error) {
-	body, err := p.readFile(path)
+	body, err := p.readFile(path, contract.MaxBytes)
 	if err != nil {
 		return costs.PriceBook{}, err
 	}

@@ -195,37 +195,27 @@ func (v ValueScale) checkOrder(n nature) fault.List {
 // score reads a checked scale at a value. Between two points it is held to their
 // scores, so that rounding cannot make it fall where the scale rises.
 func (v ValueScale) score(value float64) float64 {
-	points := v.Points
-	if value <= points[0].Value {
-		return points[0].Score
+	a, b := v.corners(value)
+	if a == b {
+		return a.Score
 	}
-	for i := 1; i < len(points); i++ {
-		a, b := points[i-1], points[i]
-		if value < b.Value {
-			s := a.Score + (b.Score-a.Score)*(value-a.Value)/(b.Value-a.Value)
-			return min(max(s, min(a.Score, b.Score)), max(a.Score, b.Score))
-		}
-	}
-	return points[len(points)-1].Score
+	s := a.Score + (b.Score-a.Score)*(value-a.Value)/(b.Value-a.Value)
+	return min(max(s, min(a.Score, b.Score)), max(a.Score, b.Score))
 }
 
-// corners are the two points of a checked scale that a value lies between.
+// corners are the two points of a checked scale that a value lies between: the
+// same one twice at a point, and beyond the first or the last.
 func (v ValueScale) corners(value float64) (below, above ScalePoint) {
-	points := v.Points
-	for i := 1; i < len(points); i++ {
-		if value > points[i-1].Value && value < points[i].Value {
-			return points[i-1], points[i]
-		}
-	}
-	if value <= points[0].Value {
-		return points[0], points[0]
-	}
-	for _, point := range points {
-		if point.Value == value {
+	for i, point := range v.Points {
+		switch {
+		case value == point.Value || i == 0 && value < point.Value:
 			return point, point
+		case value < point.Value:
+			return v.Points[i-1], point
 		}
 	}
-	return points[len(points)-1], points[len(points)-1]
+	last := v.Points[len(v.Points)-1]
+	return last, last
 }
 
 // within reports whether a value is a number from low to high; NaN is not.
