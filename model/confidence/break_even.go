@@ -116,7 +116,7 @@ func (s Study) BreakEven(q BreakEvenQuestion, p Parameters) (BreakEven, error) {
 	probe := s.newProbe(q.Figure)
 	search := search{
 		axis:   newAxis(s.Inputs[input], q, int(p.BreakEvenScanCells)),
-		figure: func(x float64) float64 { return probe.figure(input, x) },
+		figure: remembered(func(x float64) float64 { return probe.figure(input, x) }),
 		target: q.Target,
 	}
 	search.scan(q.Within)

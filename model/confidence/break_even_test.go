@@ -73,6 +73,22 @@ func smooth(low, high float64) Input { return Input{Low: low, High: high} }
 
 func steps(low, high, step float64) Input { return Input{Low: low, High: high, Step: step} }
 
+// TestABreakEvenEvaluatesEachValueOnce: an evaluation may be a whole appraisal.
+func TestABreakEvenEvaluatesEachValueOnce(t *testing.T) {
+	for _, in := range []Input{smooth(0, 10), steps(0, 100000, 1)} {
+		calls := map[float64]int{}
+		answer := ask(t, curve(in, func(x float64) float64 { calls[x]++; return 3 * x }), BreakEvenQuestion{Target: 10})
+		if len(answer.Crossings) != 1 {
+			t.Errorf("crossings %+v", answer.Crossings)
+		}
+		for x, n := range calls {
+			if n > 1 {
+				t.Errorf("%g is evaluated %d times", x, n)
+			}
+		}
+	}
+}
+
 func TestBreakEvensOfKnownCurves(t *testing.T) {
 	equal := func(x, target float64, below, above Side) Crossing {
 		return Crossing{EqualAt, x, x, target, target, below, above}

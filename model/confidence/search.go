@@ -46,6 +46,20 @@ type search struct {
 	leftOut bool
 }
 
+// remembered evaluates a figure once at each value: the search comes back to the
+// ends of what it finds, and one evaluation may be a whole appraisal.
+func remembered(figure func(x float64) float64) func(x float64) float64 {
+	known := map[float64]float64{}
+	return func(x float64) float64 {
+		y, ok := known[x]
+		if !ok {
+			y = figure(x)
+			known[x] = y
+		}
+		return y
+	}
+}
+
 // distance is how far the figure lies above the target.
 func (s *search) distance(x float64) float64 { return s.figure(x) - s.target }
 
