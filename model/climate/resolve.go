@@ -51,7 +51,7 @@ func Resolve(c Climate, latitudeDeg float64, p Parameters) (Site, fault.List) {
 		if record != nil && len(faults) == 0 {
 			site.take(record, p)
 			site.Station = "" // no longer the station's own figures
-			bad := checkNormals(site.Normals(), latitudeDeg)
+			bad := checkNormals(site.stated(), latitudeDeg)
 			for i := range bad {
 				bad[i].Pointer = "/climate/daily_record"
 			}
@@ -98,12 +98,24 @@ func ownSite(n MonthlyNormals, latitudeDeg float64, faults *fault.List) Site {
 		site.Source = "monthly normals stated in the case"
 	}
 	for _, q := range quantities {
-		copy(q.months(&site)[:], q.given(&n))
-		if len(q.given(&n)) == 0 {
+		copy(q.months(&site)[:], *q.given(&n))
+		if len(*q.given(&n)) == 0 {
 			site.Filled = append(site.Filled, Filled{Field: q.field})
 		}
 	}
 	return site
+}
+
+// stated are the site's figures without the quantities that are still to be
+// filled: these are not given, not nothing.
+func (s Site) stated() MonthlyNormals {
+	n := s.Normals()
+	for _, q := range quantities {
+		if slices.ContainsFunc(s.Filled, func(f Filled) bool { return f.Field == q.field }) {
+			*q.given(&n) = nil
+		}
+	}
+	return n
 }
 
 // quantity ties one field of the normals to its place in a site and to the
@@ -112,7 +124,7 @@ type quantity struct {
 	field     string
 	low, high float64
 	needed    bool
-	given     func(*MonthlyNormals) []float64
+	given     func(*MonthlyNormals) *[]float64
 	months    func(*Site) *Months
 }
 
@@ -121,27 +133,27 @@ type quantity struct {
 var quantities = []quantity{
 	{
 		"rain_mm", 0, 1500, true,
-		func(n *MonthlyNormals) []float64 { return n.RainMM }, func(s *Site) *Months { return &s.RainMM },
+		func(n *MonthlyNormals) *[]float64 { return &n.RainMM }, func(s *Site) *Months { return &s.RainMM },
 	},
 	{
 		"wet_days", 0, 31, false,
-		func(n *MonthlyNormals) []float64 { return n.WetDays }, func(s *Site) *Months { return &s.WetDays },
+		func(n *MonthlyNormals) *[]float64 { return &n.WetDays }, func(s *Site) *Months { return &s.WetDays },
 	},
 	{
 		"temperature_mean_c", -40, 45, true,
-		func(n *MonthlyNormals) []float64 { return n.TemperatureMeanC }, func(s *Site) *Months { return &s.TemperatureMeanC },
+		func(n *MonthlyNormals) *[]float64 { return &n.TemperatureMeanC }, func(s *Site) *Months { return &s.TemperatureMeanC },
 	},
 	{
 		"temperature_max_c", -40, 55, false,
-		func(n *MonthlyNormals) []float64 { return n.TemperatureMaxC }, func(s *Site) *Months { return &s.TemperatureMaxC },
+		func(n *MonthlyNormals) *[]float64 { return &n.TemperatureMaxC }, func(s *Site) *Months { return &s.TemperatureMaxC },
 	},
 	{
 		"temperature_min_c", -50, 45, false,
-		func(n *MonthlyNormals) []float64 { return n.TemperatureMinC }, func(s *Site) *Months { return &s.TemperatureMinC },
+		func(n *MonthlyNormals) *[]float64 { return &n.TemperatureMinC }, func(s *Site) *Months { return &s.TemperatureMinC },
 	},
 	{
 		"air_frost_days", 0, 31, false,
-		func(n *MonthlyNormals) []float64 { return n.AirFrostDays }, func(s *Site) *Months { return &s.AirFrostDays },
+		func(n *MonthlyNormals) *[]float64 { return &n.AirFrostDays }, func(s *Site) *Months { return &s.AirFrostDays },
 	},
 }
 
@@ -150,7 +162,7 @@ var quantities = []quantity{
 func checkNormals(n MonthlyNormals, latitudeDeg float64) fault.List {
 	var faults fault.List
 	for _, q := range quantities {
-		values := q.given(&n)
+		values := *q.given(&n)
 		if len(values) == 0 && !q.needed {
 			continue
 		}

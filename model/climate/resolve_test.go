@@ -318,6 +318,28 @@ func TestBadClimatesAreNamed(t *testing.T) {
 	}
 }
 
+// TestARecordShortOfRainInOneMonthStandsBesideAStation: the year's January has no
+// rain readings, so that rain and wet days stay the station's, which has no wet
+// days either: they are filled, and not taken for none. Temperatures are the
+// record's.
+func TestARecordShortOfRainInOneMonthStandsBesideAStation(t *testing.T) {
+	readings := dublinReadings(t)[:365]
+	for i := range 31 {
+		readings[i].RainMM = nil
+	}
+	site, faults := climate.Resolve(climate.Climate{Station: "cambridge_niab", DailyRecord: readings}, 52.2, likely())
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	station := resolve(t, "cambridge_niab", 52.2)
+	if site.RainMM != station.RainMM || site.WetDays != station.WetDays || site.TemperatureMeanC == station.TemperatureMeanC {
+		t.Errorf("rain %v, wet days %v, temperatures %v", site.RainMM, site.WetDays, site.TemperatureMeanC)
+	}
+	if len(site.Filled) != 1 || site.Filled[0].Field != "wet_days" || site.Filled[0].Rule == "" {
+		t.Errorf("filled %+v", site.Filled)
+	}
+}
+
 func TestAnUnknownStationIsToldTheNearestNames(t *testing.T) {
 	for given, want := range map[string]string{"Cambridge": "cambridge_niab", "dublin": "dublin_airport", "heathrow_airport": "heathrow", strings.Repeat("z", 1<<16): "oxford"} {
 		_, faults := climate.Resolve(climate.Climate{Station: given}, 52, likely())
