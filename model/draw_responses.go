@@ -25,12 +25,13 @@ func (a *appraiser) drawForm(options []OptionAppraisal) (*drawForm, error) {
 	f.priceLevel, f.quantity = f.input(inputPriceLevel), f.input("works_quantity_ratio")
 	f.residualAt = t.PriceLevels(costs.Residual)[f.years]
 	f.stages = make([]float64, f.years+1)
+	capitalAt := t.PriceLevels(costs.Capital)
 	for _, stage := range a.Case.Money.stagesWithin(t.Months()) {
 		year := 0
 		if month := costs.YearZero + stage.MonthsAfterStart; month >= 0 {
 			year = month/12 + 1
 		}
-		f.stages[year] += stage.SharePct / 100 * t.PriceLevels(costs.Capital)[year]
+		f.stages[year] += stage.SharePct / 100 * capitalAt[year]
 	}
 	f.worth, f.discount = f.input("worth_of_playable_month_ratio"), f.input(inputDiscountRate)
 	if err := a.formMoney(f, options); err != nil {
@@ -92,7 +93,10 @@ func (a *appraiser) formPlay(f *drawForm, options []OptionAppraisal) error {
 	if err != nil {
 		return err
 	}
-	p := player{worth: worth, income: a.purse.timeline.PriceLevels(costs.Income), renewal: a.purse.timeline.PriceLevels(costs.Renewal)}
+	p := player{income: a.purse.timeline.PriceLevels(costs.Income), renewal: a.purse.timeline.PriceLevels(costs.Renewal)}
+	for month := range worth {
+		p.worth[month] = worth[month].Float()
+	}
 	options = slices.Clone(options)
 	for i := range options {
 		f.options[i].likely = p.row(a, options[i])
@@ -275,8 +279,8 @@ func gridOf(in confidence.Input) []float64 {
 
 // player turns a forecast into a row of figures of play.
 type player struct {
-	worth           [12]costs.Money // by calendar month
-	income, renewal []float64       // price levels by year
+	worth           [12]float64 // by calendar month
+	income, renewal []float64   // price levels by year
 }
 
 func (p player) row(a *appraiser, out OptionAppraisal) []float64 {
@@ -294,7 +298,7 @@ func (p player) row(a *appraiser, out OptionAppraisal) []float64 {
 	for i, year := range years {
 		for month, open := range year.PlayableDays {
 			calendar := monthIn(first, month)
-			row[playIncome+i] += p.worth[calendar].Float() * open / monthDays[calendar] * p.income[i+1]
+			row[playIncome+i] += p.worth[calendar] * open / monthDays[calendar] * p.income[i+1]
 		}
 	}
 	for _, again := range a.renewalsOf(out) {

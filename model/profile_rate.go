@@ -28,12 +28,12 @@ func (a *appraiser) ratesOf(out OptionAppraisal) optionRates {
 		// Under the mat the ring met no organic matter: the new surface seals it.
 		under := a.rateUnderMat()
 		r.ring = func(_ int, organicPct float64) water.RingMMPerH {
-			return a.underTurf(out, under, 0).SealedBy(p.OrganicMatterWithoutSealingPct, organicPct, p)
+			return a.underTurf(out, under, 0, p).SealedBy(p.OrganicMatterWithoutSealingPct, organicPct, p)
 		}
 	default:
 		laboratory := water.LaboratoryMMPerH(a.assumptions.Likely("new_root_zone_laboratory_mm_per_h"))
 		r.ring = func(age int, _ float64) water.RingMMPerH {
-			return a.underTurf(out, laboratory.InField(float64(age)+0.5, true, p), age)
+			return a.underTurf(out, laboratory.InField(float64(age)+0.5, true, p), age, p)
 		}
 	}
 	added, moled := a.addedDischarge(out), a.moleDischarge(a.programmes.of(out.Option))-a.moleDischarge(a.programmes.present)
@@ -143,9 +143,9 @@ func (a *appraiser) winterMean(byMonth [12]float64) float64 {
 	if sum(weight) == 0 {
 		weight = monthDays
 	}
-	mean := 0.0
+	total, mean := sum(weight), 0.0
 	for month := range byMonth {
-		mean += byMonth[month] * weight[month] / sum(weight)
+		mean += byMonth[month] * weight[month] / total
 	}
 	return mean
 }
@@ -177,8 +177,7 @@ func (a *appraiser) channelled(c aeration.Calendar, years float64, ap aeration.P
 // underTurf is the ring rate of a new profile through the soil that its turf
 // brought: turf grown on heavier soil, or the old turf, lies on it as a layer,
 // which dressing and coring work out over some years.
-func (a *appraiser) underTurf(out OptionAppraisal, below water.RingMMPerH, age int) water.RingMMPerH {
-	p := water.ParametersFrom(a.assumptions)
+func (a *appraiser) underTurf(out OptionAppraisal, below water.RingMMPerH, age int, p water.Parameters) water.RingMMPerH {
 	var turf water.Layer
 	switch {
 	case out.Option.Surface() == SupplierTurf && a.Case.Choices.SupplierTurfSoil == "soil":

@@ -3,6 +3,7 @@ package model
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"swardcase/model/aeration"
@@ -176,10 +177,7 @@ func deeper(r sward.Removal, areaPct, depthMM float64) sward.Removal {
 // follow takes a sward through the horizon under one programme.
 func (a *appraiser) follow(start sward.State, c aeration.Calendar, wetness, multiplier float64) (swardPath, error) {
 	turf := sward.TurfParametersFrom(a.assumptions)
-	years := make([]sward.Year, a.horizonYears()+1)
-	for i := range years {
-		years[i] = a.swardYear(c, wetness, multiplier)
-	}
+	years := slices.Repeat([]sward.Year{a.swardYear(c, wetness, multiplier)}, a.horizonYears()+1)
 	outcomes, err := sward.Follow(start, years, turf)
 	if err != nil {
 		return swardPath{}, a.underSward(err)
