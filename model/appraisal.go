@@ -255,7 +255,7 @@ func (a *appraiser) appraiseOption(o Option) (OptionAppraisal, error) {
 		}
 	}
 	var err error
-	if out.ages, err = a.ages(out); err != nil {
+	if out.ages, err = a.agesOf(out); err != nil {
 		return OptionAppraisal{}, err
 	}
 	if out.Forecast, err = a.forecast(out); err != nil {

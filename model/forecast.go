@@ -96,13 +96,21 @@ func (a *appraiser) ages(out OptionAppraisal) ([]ageYear, error) {
 	return ages, nil
 }
 
+// agesOf is ages, but for the present programme's, which every option shares.
+func (a *appraiser) agesOf(out OptionAppraisal) ([]ageYear, error) {
+	if out.Option == Yardstick {
+		return a.present, nil
+	}
+	return a.ages(out)
+}
+
 // forecast gives the playable days of one option over the horizon. What the
 // consultant expects overrides it; both are shown.
 func (a *appraiser) forecast(out OptionAppraisal) (Forecast, error) {
 	ages := out.ages
 	if ages == nil {
 		var err error
-		if ages, err = a.ages(out); err != nil {
+		if ages, err = a.agesOf(out); err != nil {
 			return Forecast{}, err
 		}
 	}
@@ -151,9 +159,6 @@ func (a *appraiser) forecastInput(out OptionAppraisal, ages []ageYear) forecastI
 		before:       a.present,
 		ages:         ages,
 		required:     a.Case.Requirements.LeastMonthsPlayable,
-	}
-	if out.Option == Yardstick {
-		in.before = ages
 	}
 	if out.Timeline != nil {
 		in.outOfPlay, in.opensMonth = out.Timeline.outOfPlay, out.Timeline.opensMonth
