@@ -44,7 +44,8 @@ func (f *drawForm) input(name string) int {
 	return slices.IndexFunc(f.inputs, func(in confidence.Input) bool { return in.Name == name })
 }
 
-// formMoney prices every option at the three price levels.
+// formMoney gives every option its money at the three price levels. That of the
+// case is priced already.
 func (a *appraiser) formMoney(f *drawForm, options []OptionAppraisal) error {
 	f.options = make([]optionForm, len(options))
 	for at, level := range []costs.Level{costs.Low, costs.Likely, costs.High} {
@@ -60,12 +61,14 @@ func (a *appraiser) formMoney(f *drawForm, options []OptionAppraisal) error {
 		}
 		f.enabling[at] = b.purse.enabling.Capital.Float()
 		for i, out := range options {
-			var m OptionMoney
-			if err := b.priceWorks(&m, out); err != nil {
-				return err
-			}
-			if err := b.priceUpkeep(&m, out.Option); err != nil {
-				return err
+			m := *out.Money
+			if level != a.Case.Money.PriceLevel {
+				if err := b.priceWorks(&m, out); err != nil {
+					return err
+				}
+				if err := b.priceUpkeep(&m, out.Option); err != nil {
+					return err
+				}
 			}
 			o := &f.options[i]
 			o.works[at], o.upkeep[at] = m.WorksBill.Capital.Float(), m.YearlyUpkeep.Float()
