@@ -84,11 +84,11 @@ func (a *appraiser) draw() error {
 	if a.shape == nil {
 		return nil
 	}
-	shape, report, bad := outline.Draw(*a.Case.Green.Outline, a.drainOptions(), outline.ParametersFrom(a.assumptions))
-	if err := a.home(bad, [2]string{"/drains", "/choices/drains"}, [2]string{"", "/green/outline"}).Err(); err != nil {
+	report, bad := a.shape.Design(a.drainOptions(), outline.ParametersFrom(a.assumptions))
+	if err := a.home(bad, [2]string{"", "/choices/drains"}).Err(); err != nil {
 		return err
 	}
-	a.drawn = &drawn{shape: shape, rebuild: report}
+	a.drawn = &drawn{shape: a.shape, rebuild: report}
 	return nil
 }
 

@@ -46,18 +46,28 @@ func Draw(o Outline, options Options, p Parameters) (*Shape, *Report, fault.List
 	if len(faults) > 0 {
 		return nil, nil, faults
 	}
-	plane, warnings := shape.FitPlane(p)
-	report, faults := shape.LayBoth(options, plane, p)
+	report, faults := shape.Design(options, p)
 	if len(faults) > 0 {
 		return nil, nil, under("/drains", faults)
 	}
-	report.Plane, report.NorthKnown = plane, shape.place != nil
+	return shape, report, nil
+}
+
+// Design draws both layouts in the shape. Pointers of the faults are relative
+// to the options.
+func (s *Shape) Design(options Options, p Parameters) (*Report, fault.List) {
+	plane, warnings := s.FitPlane(p)
+	report, faults := s.LayBoth(options, plane, p)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	report.Plane, report.NorthKnown = plane, s.place != nil
 	report.Cautions = append(standingCautions(), warnings...)
-	report.Holeable = shape.Holeable(plane, p)
-	if o.GeoJSON != nil {
+	report.Holeable = s.Holeable(plane, p)
+	if s.projected {
 		report.Projection = "the plane that touches the WGS 84 ellipsoid at the middle of the green; within 1 mm at 100 m from it"
 	}
-	return shape, report, nil
+	return report, nil
 }
 
 // LayBoth draws both layouts and says which is suggested, advised and chosen,

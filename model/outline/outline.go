@@ -72,6 +72,8 @@ type Shape struct {
 	shift  orb.Point
 	place  *place
 	levels []level
+	// projected is true of an outline given in longitude and latitude.
+	projected bool
 }
 
 // ring is one closed line of vertices, without the repeated last one.
@@ -104,8 +106,8 @@ func Read(o Outline) (*Shape, fault.List) {
 	if len(faults) > 0 {
 		return nil, faults
 	}
-	s := &Shape{place: place}
-	if place != nil && o.GeoJSON != nil {
+	s := &Shape{place: place, projected: o.GeoJSON != nil}
+	if s.projected {
 		for i := range given {
 			given[i].local = place.project(given[i].at)
 		}
