@@ -20,20 +20,12 @@ func (s *Server) getAppraisal(c echo.Context, _ request) error {
 }
 
 func (s *Server) archiveAppraisal(c echo.Context, in request) error {
-	match, err := matchOf(c)
-	if err != nil {
-		return err
-	}
-	appraisal, err := s.config.Service.ArchiveAppraisal(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("appraisal_id"), match)
+	appraisal, err := s.config.Service.ArchiveAppraisal(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("appraisal_id"), in.match)
 	return writeThing(c, appraisal, err)
 }
 
 func (s *Server) restoreAppraisal(c echo.Context, in request) error {
-	match, err := matchOf(c)
-	if err != nil {
-		return err
-	}
-	appraisal, err := s.config.Service.RestoreAppraisal(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("appraisal_id"), match)
+	appraisal, err := s.config.Service.RestoreAppraisal(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("appraisal_id"), in.match)
 	return writeThing(c, appraisal, err)
 }
 

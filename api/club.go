@@ -20,28 +20,16 @@ func (s *Server) getClub(c echo.Context, _ request) error {
 }
 
 func (s *Server) replaceClub(c echo.Context, in request) error {
-	match, err := matchOf(c)
-	if err != nil {
-		return err
-	}
-	club, err := s.config.Service.ReplaceClub(c.Request().Context(), callOf(c, in), c.Param("club_id"), match, in.document)
+	club, err := s.config.Service.ReplaceClub(c.Request().Context(), callOf(c, in), c.Param("club_id"), in.match, in.document)
 	return writeThing(c, club, err)
 }
 
 func (s *Server) archiveClub(c echo.Context, in request) error {
-	match, err := matchOf(c)
-	if err != nil {
-		return err
-	}
-	club, err := s.config.Service.ArchiveClub(c.Request().Context(), callOf(c, in), c.Param("club_id"), match)
+	club, err := s.config.Service.ArchiveClub(c.Request().Context(), callOf(c, in), c.Param("club_id"), in.match)
 	return writeThing(c, club, err)
 }
 
 func (s *Server) restoreClub(c echo.Context, in request) error {
-	match, err := matchOf(c)
-	if err != nil {
-		return err
-	}
-	club, err := s.config.Service.RestoreClub(c.Request().Context(), callOf(c, in), c.Param("club_id"), match)
+	club, err := s.config.Service.RestoreClub(c.Request().Context(), callOf(c, in), c.Param("club_id"), in.match)
 	return writeThing(c, club, err)
 }

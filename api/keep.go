@@ -6,13 +6,14 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"swardcase/api/contract"
 	"swardcase/api/service"
 )
 
 // The headers of what is kept.
 const (
 	headerETag           = "ETag"
-	headerIfMatch        = "If-Match"
+	headerIfMatch        = contract.HeaderIfMatch
 	headerIdempotencyKey = "Idempotency-Key"
 )
 
@@ -38,11 +39,6 @@ func callOf(c echo.Context, in request) service.Call {
 		Who: anyone, Route: r.Method + " " + r.URL.Path,
 		IdempotencyKey: r.Header.Get(headerIdempotencyKey), Body: body,
 	}
-}
-
-// matchOf reads the version that a change is meant for.
-func matchOf(c echo.Context) (service.Match, error) {
-	return service.ParseMatch(c.Request().Header.Get(headerIfMatch))
 }
 
 // filterOf reads the query of a list. The contract has checked each value.

@@ -17,11 +17,12 @@ import (
 )
 
 // request is what a handler gets: the body as it came and, where it is JSON, as a
-// checked document. Parameters are read from the echo context, where their check
-// has left defaults.
+// checked document; and the versions that a change is meant for. Parameters are
+// read from the echo context, where their check has left defaults.
 type request struct {
 	body     []byte
 	document contract.Document
+	match    service.Match
 }
 
 // accept checks a request against its operation before the handler sees it.
@@ -39,6 +40,11 @@ func (s *Server) accept(op contract.Operation, handle handler) echo.HandlerFunc 
 		}
 		if op.BodyMedia == echo.MIMEApplicationJSON {
 			if in.document, err = s.config.Service.Contract().CheckDocument(op.BodySchema, in.body); err != nil {
+				return err
+			}
+		}
+		if op.TakesMatch {
+			if in.match, err = service.ParseMatch(c.Request().Header.Get(headerIfMatch)); err != nil {
 				return err
 			}
 		}

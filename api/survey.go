@@ -22,29 +22,17 @@ func (s *Server) getSurvey(c echo.Context, _ request) error {
 }
 
 func (s *Server) replaceSurvey(c echo.Context, in request) error {
-	match, err := matchOf(c)
-	if err != nil {
-		return err
-	}
-	survey, err := s.config.Service.ReplaceSurvey(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("survey_id"), match, in.document)
+	survey, err := s.config.Service.ReplaceSurvey(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("survey_id"), in.match, in.document)
 	return writeThing(c, survey, err)
 }
 
 func (s *Server) archiveSurvey(c echo.Context, in request) error {
-	match, err := matchOf(c)
-	if err != nil {
-		return err
-	}
-	survey, err := s.config.Service.ArchiveSurvey(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("survey_id"), match)
+	survey, err := s.config.Service.ArchiveSurvey(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("survey_id"), in.match)
 	return writeThing(c, survey, err)
 }
 
 func (s *Server) restoreSurvey(c echo.Context, in request) error {
-	match, err := matchOf(c)
-	if err != nil {
-		return err
-	}
-	survey, err := s.config.Service.RestoreSurvey(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("survey_id"), match)
+	survey, err := s.config.Service.RestoreSurvey(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("survey_id"), in.match)
 	return writeThing(c, survey, err)
 }
 

@@ -1,15 +1,10 @@
 package api
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 )
 
 func (s *Server) postTrialCondition(c echo.Context, in request) error {
 	report, err := s.config.Service.JudgeCondition(c.Request().Context(), in.document)
-	if err != nil {
-		return err
-	}
-	return writeJSON(c, http.StatusOK, report)
+	return write(c, report, err)
 }

@@ -26,9 +26,14 @@ type Operation struct {
 	// body of application/json is a document that can be checked.
 	BodySchema string
 	BodyMedia  string
+	// TakesMatch says that the operation changes a version which If-Match names.
+	TakesMatch bool
 
 	parameters openapi3.Parameters
 }
+
+// HeaderIfMatch names the header with the versions that a change is meant for.
+const HeaderIfMatch = "If-Match"
 
 // Operations lists every operation, by path and method.
 func (c *Contract) Operations() []Operation {
@@ -39,13 +44,15 @@ func (c *Contract) Operations() []Operation {
 		for _, method := range slices.Sorted(maps.Keys(operations)) {
 			op := operations[method]
 			media, schema := body(op)
+			parameters := slices.Concat(item.Parameters, op.Parameters)
 			all = append(all, Operation{
 				ID:         op.OperationID,
 				Method:     method,
 				Path:       path,
 				BodySchema: schema,
 				BodyMedia:  media,
-				parameters: slices.Concat(item.Parameters, op.Parameters),
+				TakesMatch: parameters.GetByInAndName(openapi3.ParameterInHeader, HeaderIfMatch) != nil,
+				parameters: parameters,
 			})
 		}
 	}
