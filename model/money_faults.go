@@ -18,8 +18,8 @@ const (
 	worthAt     = moneyAt + "/worth_of_playable_month"
 )
 
-// asFaults turns problems of the money package into faults at the same fields.
-func asFaults(problems []costs.Problem) fault.List {
+// AsFaults turns problems of the money package into faults at the same fields.
+func AsFaults(problems []costs.Problem) fault.List {
 	var faults fault.List
 	for _, p := range problems {
 		var value any
@@ -36,7 +36,7 @@ func asFaults(problems []costs.Problem) fault.List {
 // (an entry of the cash flow, the bill as a whole) is led back to what the case
 // says of it.
 func (r Resolved) underMoney(problems []costs.Problem) fault.List {
-	faults := asFaults(problems)
+	faults := AsFaults(problems)
 	for i, f := range faults {
 		rest, isEntry := strings.CutPrefix(f.Pointer, "/entries/")
 		kind, _, _ := strings.Cut(rest, "/")

@@ -107,7 +107,7 @@ func (m *MoneyTerms) completePriceBook(currencyKnown bool) fault.List {
 		}
 		return faults
 	}
-	faults.Under("/price_book", asFaults(m.PriceBook.Validate()))
+	faults.Under("/price_book", AsFaults(m.PriceBook.Validate()))
 	if currencyKnown && m.PriceBook.Currency != m.Currency {
 		faults.Add("/price_book/currency", m.PriceBook.Currency, fmt.Sprintf("the price book is not in %s, the currency of the case", m.Currency), remedy)
 	}
@@ -133,7 +133,7 @@ func (m *MoneyTerms) checkFull(faults *fault.List) {
 		faults.Add("/residual_value", m.ResidualValue, "this is not a rule", "write none or straight_line")
 	}
 	if m.PaymentStages != nil {
-		faults.Under("", asFaults(below("/payment_stages", costs.CheckStages(m.PaymentStages))))
+		faults.Under("", AsFaults(below("/payment_stages", costs.CheckStages(m.PaymentStages))))
 	}
 	if n := len(m.PaymentStages); n > 0 && m.HorizonYears != nil && m.PaymentStages[n-1].MonthsAfterStart > 12**m.HorizonYears {
 		faults.Add(fmt.Sprintf("/payment_stages/%d/months_after_start", n-1), m.PaymentStages[n-1].MonthsAfterStart, "this lies beyond the horizon", "pay the works within the horizon")

@@ -8,7 +8,7 @@ import (
 
 	"swardcase/api/contract"
 	"swardcase/costs"
-	"swardcase/model/fault"
+	"swardcase/model"
 )
 
 var pricesCommand = command{
@@ -57,9 +57,5 @@ func (p *process) readPrices(path string, heading costs.PriceBook) (costs.PriceB
 		return costs.PriceBook{}, err
 	}
 	book, problems := costs.ReadPriceBookCSV(bytes.NewReader(body), heading)
-	var faults fault.List
-	for _, problem := range problems {
-		faults.Add(problem.Field, problem.Value, problem.Detail, problem.Remedy)
-	}
-	return book, faults.Err()
+	return book, model.AsFaults(problems).Err()
 }
