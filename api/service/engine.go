@@ -48,14 +48,10 @@ func As[R any](answer any, err error) (R, error) {
 
 // ResolveCase writes every default into a case.
 func (s *Service) ResolveCase(ctx context.Context, document contract.Document) (model.Case, error) {
-	resolve := func(_ context.Context, document contract.Document) (any, error) {
-		var c model.Case
-		if err := document.Decode(&c); err != nil {
-			return nil, err
-		}
+	resolve := ComputeWith(func(c model.Case) (model.Case, error) {
 		resolved, err := model.Resolve(c)
 		return resolved.Case, err
-	}
+	})
 	return As[model.Case](s.compute(ctx, resolve, document))
 }
 

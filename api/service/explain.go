@@ -9,12 +9,8 @@ import (
 
 // Explain traces one figure of the appraisal of a case.
 func (s *Service) Explain(ctx context.Context, document contract.Document, figure string) (model.Explanation, error) {
-	var c model.Case
-	if err := document.Decode(&c); err != nil {
-		return model.Explanation{}, err
-	}
-	if err := ctx.Err(); err != nil {
-		return model.Explanation{}, err
-	}
-	return model.Explain(c, figure, processCurves().For(ctx))
+	explain := ComputeOnCurves(func(c model.Case, keeper model.CurveKeeper) (model.Explanation, error) {
+		return model.Explain(c, figure, keeper)
+	})
+	return As[model.Explanation](s.compute(ctx, explain, document))
 }
