@@ -216,10 +216,8 @@ func (s *Service) gatherAgain(ctx context.Context, tx Tx, clubID, id string, r R
 func surveyOf(ctx context.Context, tx Tx, green Green, id string) (Survey, error) {
 	found, err := tx.Survey(ctx, green.ClubID, id)
 	switch {
-	case err != nil && KindOf(err) == NotFound:
-		return found, fault.New("/survey_id", id, "the club has no such survey", "give the id of a survey of this green")
 	case err != nil:
-		return found, err
+		return found, namedAt("/survey_id", id, surveys.words(), "give the id of a survey of this green", err)
 	case found.GreenID != green.ID:
 		return found, fault.New("/survey_id", id, "is a survey of another green", "give the id of a survey of this green")
 	}
@@ -231,11 +229,8 @@ func bookOf(ctx context.Context, tx Tx, clubID, id string) (*PriceBook, error) {
 		return nil, nil
 	}
 	book, err := tx.PriceBook(ctx, clubID, id)
-	switch {
-	case err != nil && KindOf(err) == NotFound:
-		return nil, fault.New("/price_book_id", id, "the club has no such price book", "give the id of one of its price books")
-	case err != nil:
-		return nil, err
+	if err != nil {
+		return nil, namedAt("/price_book_id", id, priceBooks.words(), "give the id of one of its price books", err)
 	}
 	return &book, nil
 }
@@ -257,25 +252,19 @@ func (s *Service) appraiseAndKeep(ctx context.Context, call Call, clubID string,
 		return nil, elsewhere(err, map[string]string{"/site": "", "/green": "/green_id", "/upkeep": "/green_id", "/survey": "/survey_id"})
 	}
 	return func(tx Tx) (AppraisalSummary, error) {
-		if err := s.openClub(ctx, tx, clubID, appraisals.noun); err != nil {
+		if err := s.openClub(ctx, tx, clubID); err != nil {
 			return AppraisalSummary{}, err
 		}
-		record, err := s.newRecord(clubID)
-		if err != nil {
-			return AppraisalSummary{}, err
-		}
-		snapshot.Record = record
-		if from.book != nil {
-			snapshot.PriceBookID = &from.book.ID
-			if err := s.usePriceBook(ctx, tx, call, clubID, from.book.ID, from.book.Version); err != nil {
-				return AppraisalSummary{}, err
+		return makeIn(ctx, s, tx, call, appraisals, clubID, func(record Record) (AppraisalSummary, error) {
+			snapshot.Record = record
+			if from.book != nil {
+				snapshot.PriceBookID = &from.book.ID
+				if err := s.usePriceBook(ctx, tx, call, clubID, from.book.ID, from.book.Version); err != nil {
+					return AppraisalSummary{}, err
+				}
 			}
-		}
-		if err := tx.InsertAppraisal(ctx, snapshot); err != nil {
-			return AppraisalSummary{}, err
-		}
-		summary := snapshot.AppraisalSummary
-		return summary, s.audit(ctx, tx, call, actionCreate, appraisals.noun, record, nil, summary)
+			return snapshot.AppraisalSummary, tx.InsertAppraisal(ctx, snapshot)
+		})
 	}, nil
 }
 

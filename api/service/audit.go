@@ -47,24 +47,11 @@ func (s *Service) audit(ctx context.Context, tx Tx, call Call, action, noun stri
 // AuditEntries lists what was done in a club, oldest first. The cursor is the
 // number of the last entry seen.
 func (s *Service) AuditEntries(ctx context.Context, f Filter) (Page[AuditEntry], error) {
-	page := Page[AuditEntry]{Items: []AuditEntry{}}
-	if s.store == nil {
-		return page, errNoStore()
-	}
-	limit := f.Limit
-	f.Limit++
-	err := s.store.View(ctx, f.ClubID, func(tx Tx) error {
-		if _, err := tx.Club(ctx, f.ClubID, f.ClubID); err != nil {
-			return named("club", err)
-		}
-		items, err := tx.AuditEntries(ctx, f)
-		page.Items = append(page.Items, items...)
-		return err
-	})
-	if len(page.Items) > limit {
-		page.Items = page.Items[:limit]
-		next := strconv.FormatInt(page.Items[limit-1].Number, 10)
-		page.NextCursor = &next
-	}
-	return page, err
+	return list(ctx, s, auditTrail, f)
+}
+
+// auditTrail is only ever listed.
+var auditTrail = keeper[AuditEntry]{
+	list:   Tx.AuditEntries,
+	cursor: func(e AuditEntry) string { return strconv.FormatInt(e.Number, 10) },
 }

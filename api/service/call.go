@@ -8,6 +8,8 @@ import (
 	"errors"
 	"fmt"
 	"time"
+
+	"swardcase/model/fault"
 )
 
 // Call says who asks for something to be stored or changed, and how to tell that
@@ -128,6 +130,15 @@ func named(noun string, err error) error {
 	var known *Error
 	if errors.As(err, &known) && known.Kind == NotFound {
 		return notFound(noun)
+	}
+	return err
+}
+
+// namedAt turns a store's bare NotFound into a fault of the field that named the
+// thing.
+func namedAt(pointer, id, noun, remedy string, err error) error {
+	if KindOf(err) == NotFound {
+		return fault.New(pointer, id, "the club has no such "+noun, remedy)
 	}
 	return err
 }

@@ -36,15 +36,10 @@ func (s *Service) CreateClub(ctx context.Context, call Call, document contract.D
 			return nil, err
 		}
 		return func(tx Tx) (Club, error) {
-			record, err := s.newRecord("")
-			if err != nil {
-				return Club{}, err
-			}
-			club := Club{record, input}
-			if err := tx.InsertClub(ctx, club); err != nil {
-				return club, err
-			}
-			return club, s.audit(ctx, tx, call, actionCreate, clubs.noun, record, nil, club)
+			return makeIn(ctx, s, tx, call, clubs, "", func(record Record) (Club, error) {
+				club := Club{record, input}
+				return club, tx.InsertClub(ctx, club)
+			})
 		}, nil
 	})
 }

@@ -35,18 +35,13 @@ func (s *Service) CreateGreen(ctx context.Context, call Call, clubID string, doc
 			return nil, err
 		}
 		return func(tx Tx) (Green, error) {
-			if err := s.openClub(ctx, tx, clubID, greens.noun); err != nil {
+			if err := s.openClub(ctx, tx, clubID); err != nil {
 				return Green{}, err
 			}
-			record, err := s.newRecord(clubID)
-			if err != nil {
-				return Green{}, err
-			}
-			green := Green{record, input}
-			if err := tx.InsertGreen(ctx, green); err != nil {
-				return green, err
-			}
-			return green, s.audit(ctx, tx, call, actionCreate, greens.noun, record, nil, green)
+			return makeIn(ctx, s, tx, call, greens, clubID, func(record Record) (Green, error) {
+				green := Green{record, input}
+				return green, tx.InsertGreen(ctx, green)
+			})
 		}, nil
 	})
 }

@@ -17,6 +17,8 @@ type keeper[R any] struct {
 	list   func(tx Tx, ctx context.Context, f Filter) ([]R, error)
 	update func(tx Tx, ctx context.Context, thing R) error
 	record func(*R) *Record
+	// cursor names the last thing seen of a list; nil where its id does.
+	cursor func(R) string
 }
 
 func (k keeper[R]) words() string { return strings.ReplaceAll(k.noun, "_", " ") }
@@ -77,6 +79,14 @@ func read[R any](ctx context.Context, s *Service, k keeper[R], clubID, id string
 	return thing, err
 }
 
+// after is the cursor of what follows a thing in a list.
+func (k keeper[R]) after(thing R) string {
+	if k.cursor != nil {
+		return k.cursor(thing)
+	}
+	return k.record(&thing).ID
+}
+
 // list reads one more than the page holds, to know whether there is a next.
 func list[R any](ctx context.Context, s *Service, k keeper[R], f Filter) (Page[R], error) {
 	page := Page[R]{Items: []R{}}
@@ -97,10 +107,25 @@ func list[R any](ctx context.Context, s *Service, k keeper[R], f Filter) (Page[R
 	})
 	if len(page.Items) > limit {
 		page.Items = page.Items[:limit]
-		next := k.record(&page.Items[limit-1]).ID
+		next := k.after(page.Items[limit-1])
 		page.NextCursor = &next
 	}
 	return page, err
+}
+
+// makeIn gives a new thing its record, lets store keep it and adds the audit
+// entry. A club that is made has no clubID yet.
+func makeIn[R any](ctx context.Context, s *Service, tx Tx, call Call, k keeper[R], clubID string, store func(Record) (R, error)) (R, error) {
+	record, err := s.newRecord(clubID)
+	if err != nil {
+		var none R
+		return none, err
+	}
+	thing, err := store(record)
+	if err != nil {
+		return thing, err
+	}
+	return thing, s.audit(ctx, tx, call, actionCreate, k.noun, record, nil, thing)
 }
 
 // alteration is one change to a stored thing: which, by whom, from which version,
@@ -131,8 +156,10 @@ func change[R any](ctx context.Context, s *Service, k keeper[R], a alteration[R]
 // and adds the audit entry.
 func changeIn[R any](ctx context.Context, s *Service, tx Tx, k keeper[R], a alteration[R]) (R, error) {
 	var thing R
-	if err := s.openClub(ctx, tx, a.clubID, k.noun); err != nil {
-		return thing, err
+	if k.noun != clubs.noun { // an archived club can itself be changed, to restore it
+		if err := s.openClub(ctx, tx, a.clubID); err != nil {
+			return thing, err
+		}
 	}
 	thing, err := k.get(tx, ctx, a.clubID, a.id)
 	if err != nil {
@@ -194,12 +221,8 @@ func live(record *Record) error {
 	return nil
 }
 
-// openClub refuses to store anything for a club that is not there or archived,
-// but lets the club itself be changed.
-func (s *Service) openClub(ctx context.Context, tx Tx, clubID, noun string) error {
-	if noun == clubs.noun {
-		return nil
-	}
+// openClub refuses to store anything for a club that is not there or archived.
+func (s *Service) openClub(ctx context.Context, tx Tx, clubID string) error {
 	club, err := tx.Club(ctx, clubID, clubID)
 	if err != nil {
 		return named("club", err)

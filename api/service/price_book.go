@@ -6,6 +6,7 @@ import (
 
 	"swardcase/api/contract"
 	"swardcase/costs"
+	"swardcase/model"
 	"swardcase/model/fault"
 )
 
@@ -39,38 +40,31 @@ func (s *Service) CreatePriceBook(ctx context.Context, call Call, clubID string,
 			return nil, err
 		}
 		return func(tx Tx) (PriceBook, error) {
-			if err := s.openClub(ctx, tx, clubID, priceBooks.noun); err != nil {
+			if err := s.openClub(ctx, tx, clubID); err != nil {
 				return PriceBook{}, err
 			}
-			return s.insertPriceBook(ctx, tx, call, clubID, input)
+			return makeIn(ctx, s, tx, call, priceBooks, clubID, func(record Record) (PriceBook, error) {
+				return insertPriceBook(ctx, tx, record, input)
+			})
 		}, nil
 	})
 }
 
-func (s *Service) insertPriceBook(ctx context.Context, tx Tx, call Call, clubID string, input PriceBookInput) (PriceBook, error) {
-	record, err := s.newRecord(clubID)
-	if err != nil {
-		return PriceBook{}, err
-	}
+// insertPriceBook stores a book after the last edition of its series.
+func insertPriceBook(ctx context.Context, tx Tx, record Record, input PriceBookInput) (PriceBook, error) {
 	book := PriceBook{Record: record, SeriesID: record.ID, Edition: 1, Book: input.Book}
 	if input.Succeeds != "" {
-		earlier, err := tx.PriceBook(ctx, clubID, input.Succeeds)
+		earlier, err := tx.PriceBook(ctx, record.ClubID, input.Succeeds)
 		if err != nil {
-			if KindOf(err) == NotFound {
-				err = fault.New("/succeeds", input.Succeeds, "the club has no such price book", "give the id of an edition, or leave it out")
-			}
-			return book, err
+			return book, namedAt("/succeeds", input.Succeeds, priceBooks.words(), "give the id of an edition, or leave it out", err)
 		}
-		last, err := tx.LastEdition(ctx, clubID, earlier.SeriesID)
+		last, err := tx.LastEdition(ctx, record.ClubID, earlier.SeriesID)
 		if err != nil {
 			return book, err
 		}
 		book.SeriesID, book.Edition = earlier.SeriesID, last+1
 	}
-	if err := tx.InsertPriceBook(ctx, book); err != nil {
-		return book, err
-	}
-	return book, s.audit(ctx, tx, call, actionCreate, priceBooks.noun, record, nil, book)
+	return book, tx.InsertPriceBook(ctx, book)
 }
 
 // PriceBook reads one edition.
@@ -118,9 +112,7 @@ func readPriceBook(document contract.Document) (PriceBookInput, error) {
 		return input, err
 	}
 	var faults fault.List
-	for _, p := range input.Book.Validate() {
-		faults = append(faults, fault.Fault{Pointer: "/book" + p.Field, Value: p.Value, Detail: p.Detail, Remedy: p.Remedy})
-	}
+	faults.Under("/book", model.AsFaults(input.Book.Validate()))
 	return input, faults.Err()
 }
 

@@ -39,7 +39,7 @@ func (s *Service) CreateSurvey(ctx context.Context, call Call, clubID string, do
 			return nil, err
 		}
 		return func(tx Tx) (Survey, error) {
-			if err := s.openClub(ctx, tx, clubID, surveys.noun); err != nil {
+			if err := s.openClub(ctx, tx, clubID); err != nil {
 				return Survey{}, err
 			}
 			if err := s.checkSurvey(ctx, tx, clubID, input); err != nil {
@@ -51,15 +51,10 @@ func (s *Service) CreateSurvey(ctx context.Context, call Call, clubID string, do
 }
 
 func (s *Service) insertSurvey(ctx context.Context, tx Tx, call Call, clubID string, input SurveyInput) (Survey, error) {
-	record, err := s.newRecord(clubID)
-	if err != nil {
-		return Survey{}, err
-	}
-	stored := Survey{record, input}
-	if err := tx.InsertSurvey(ctx, stored); err != nil {
-		return stored, err
-	}
-	return stored, s.audit(ctx, tx, call, actionCreate, surveys.noun, record, nil, stored)
+	return makeIn(ctx, s, tx, call, surveys, clubID, func(record Record) (Survey, error) {
+		stored := Survey{record, input}
+		return stored, tx.InsertSurvey(ctx, stored)
+	})
 }
 
 // Survey reads one survey.
@@ -146,10 +141,8 @@ const noDay = "is not a day of the calendar"
 func liveGreen(ctx context.Context, tx Tx, clubID, id string) (Green, error) {
 	green, err := tx.Green(ctx, clubID, id)
 	switch {
-	case err != nil && KindOf(err) == NotFound:
-		return green, fault.New("/green_id", id, "the club has no such green", "give the id of one of its greens")
 	case err != nil:
-		return green, err
+		return green, namedAt("/green_id", id, greens.words(), "give the id of one of its greens", err)
 	case green.ArchivedAt != nil:
 		return green, fault.New("/green_id", id, "the green is archived", "restore it first")
 	}

@@ -60,7 +60,7 @@ func (s *Service) ImportSurveys(ctx context.Context, call Call, clubID string, f
 
 func (s *Service) keepSheet(ctx context.Context, tx Tx, call Call, clubID string, sheet sheet, inputs []SurveyInput) (ImportReport, error) {
 	report := ImportReport{Rows: sheet.rows, Surveys: []ImportedSurvey{}}
-	if err := s.openClub(ctx, tx, clubID, surveys.noun); err != nil {
+	if err := s.openClub(ctx, tx, clubID); err != nil {
 		return report, err
 	}
 	for i, input := range inputs {
