@@ -36,8 +36,9 @@ func (s *Service) ImportSurveys(ctx context.Context, call Call, clubID string, f
 			if err != nil {
 				return named("club", err)
 			}
+			greens := greensByName{}
 			for _, gathered := range sheet.surveys {
-				input, bad, err := s.checkGathered(ctx, tx, club, gathered)
+				input, bad, err := s.checkGathered(ctx, tx, club, greens, gathered)
 				if err != nil {
 					return err
 				}
@@ -74,9 +75,24 @@ func (s *Service) keepSheet(ctx context.Context, tx Tx, call Call, clubID string
 	return report, nil
 }
 
+// greensByName holds the greens that one import has asked for: none, where the
+// club has none of the name.
+type greensByName map[string][]Green
+
+func (known greensByName) find(ctx context.Context, tx Tx, clubID, name string) ([]Green, error) {
+	if found, asked := known[name]; asked {
+		return found, nil
+	}
+	found, err := tx.Greens(ctx, Filter{ClubID: clubID, Name: name, Limit: 1})
+	if err == nil {
+		known[name] = found
+	}
+	return found, err
+}
+
 // checkGathered finds the green by its name and checks the survey as one that is
 // posted alone. Faults come back at their lines.
-func (s *Service) checkGathered(ctx context.Context, tx Tx, club Club, g *gathered) (SurveyInput, fault.List, error) {
+func (s *Service) checkGathered(ctx context.Context, tx Tx, club Club, greens greensByName, g *gathered) (SurveyInput, fault.List, error) {
 	var input SurveyInput
 	document, err := s.contract.CheckDocument("Survey", g.document())
 	if faults := Faults(err); faults != nil {
@@ -87,7 +103,7 @@ func (s *Service) checkGathered(ctx context.Context, tx Tx, club Club, g *gather
 	if err := document.Decode(&input.Survey); err != nil {
 		return input, g.place(Faults(err)), nil
 	}
-	found, err := tx.Greens(ctx, Filter{ClubID: club.ID, Name: g.green, Limit: 1})
+	found, err := greens.find(ctx, tx, club.ID, g.green)
 	if err != nil {
 		return input, nil, err
 	}
