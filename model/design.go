@@ -15,23 +15,25 @@ func (a *appraiser) design(out *OptionAppraisal) error {
 	if out.Option.Route() == PartialRenovation {
 		out.Package, out.PackageReason = a.renovationPackage()
 	}
-	p := layered.ParametersFrom(a.assumptions)
-	var drains *layered.Drains
-	designAt := func(month time.Month) (layered.Design, error) {
-		in := a.layeredInput(*out, month)
-		in.Drains = drains
-		design, bad := layered.NewDesign(in, p)
-		return design, a.home(bad, designHomes...).Err()
-	}
-	plain, err := designAt(a.Case.Available.FirstMonth.Month)
+	first := a.Case.Available.FirstMonth.Month
+	plain, err := a.layeredDesign(a.layeredInput(out.Option, out.Package, first))
 	if err != nil {
 		return err
 	}
-	drains = a.drainsFor(out, plain)
-	out.weeksFrom = onceAMonth(func(month time.Month) (float64, error) {
+	drains := a.drainsFor(out, plain)
+	option, pack := out.Option, out.Package
+	designAt := onceAMonth(func(month time.Month) (layered.Design, error) {
+		if drains == nil && month == first {
+			return plain, nil
+		}
+		in := a.layeredInput(option, pack, month)
+		in.Drains = drains
+		return a.layeredDesign(in)
+	})
+	out.weeksFrom = func(month time.Month) (float64, error) {
 		design, err := designAt(month)
 		return design.Programme.Weeks.Likely, err
-	})
+	}
 	timeline, err := a.timelineOf(*out)
 	start := a.Case.Available.FirstMonth
 	var refused *sward.Refusal
@@ -65,11 +67,17 @@ func (a *appraiser) timelineOf(out OptionAppraisal) (*Timeline, error) {
 	})
 }
 
+// layeredDesign designs works, its faults given their place in the case.
+func (a *appraiser) layeredDesign(in layered.Input) (layered.Design, error) {
+	design, bad := layered.NewDesign(in, layered.ParametersFrom(a.assumptions))
+	return design, a.home(bad, designHomes...).Err()
+}
+
 // onceAMonth remembers what a function gives for each month.
-func onceAMonth(f func(time.Month) (float64, error)) func(time.Month) (float64, error) {
+func onceAMonth[T any](f func(time.Month) (T, error)) func(time.Month) (T, error) {
 	var known [13]bool
-	var values [13]float64
-	return func(month time.Month) (float64, error) {
+	var values [13]T
+	return func(month time.Month) (T, error) {
 		var err error
 		if !known[month] {
 			values[month], err = f(month)
@@ -92,12 +100,12 @@ func (a *appraiser) renovationPackage() (name, reason string) {
 }
 
 // layeredInput hands the green to the design of one option.
-func (a *appraiser) layeredInput(out OptionAppraisal, month time.Month) layered.Input {
+func (a *appraiser) layeredInput(option Option, pack string, month time.Month) layered.Input {
 	green, available := a.Case.Green, a.Case.Available
 	in := layered.Input{
-		Route:            layered.Route(out.Option.Route()),
-		Package:          layered.Package(out.Package),
-		Surface:          layered.Surface(out.Option.Surface()),
+		Route:            layered.Route(option.Route()),
+		Package:          layered.Package(pack),
+		Surface:          layered.Surface(option.Surface()),
 		AreaM2:           green.AreaM2,
 		PerimeterM:       green.PerimeterM,
 		SurroundsM2:      green.SurroundsM2,
@@ -108,7 +116,7 @@ func (a *appraiser) layeredInput(out OptionAppraisal, month time.Month) layered.
 		Outfall:          layered.Outfall{State: layered.OutfallState(green.Outfall.State), DistanceM: green.Outfall.DistanceM, FallM: green.Outfall.FallM},
 		Turf:             layered.Turf{ThatchDepthMM: valueOr(a.report.Survey.ThatchDepth.Value, 0), HoldsTogether: layered.Known(green.Turf.HoldsTogether)},
 		SupplierTurfSoil: layered.TurfSoil(a.Case.Choices.SupplierTurfSoil),
-		NurseryTurfM2:    a.nurseryTurfM2(out),
+		NurseryTurfM2:    a.nurseryTurfM2(),
 		FlatStorageM2:    available.FlatStorageM2,
 		OwnLabourHPerWk:  available.OwnLabourHPerWeek,
 		TemporaryGreen:   layered.TemporaryGreen{Ready: available.TemporaryGreen},
@@ -118,7 +126,7 @@ func (a *appraiser) layeredInput(out OptionAppraisal, month time.Month) layered.
 	if slits := a.Case.Choices.Slits; slits != nil {
 		in.Slits = *slits
 	}
-	if out.Package == string(layered.TopAndDrains) {
+	if pack == string(layered.TopAndDrains) {
 		in.TopDepthMM = a.Case.Choices.PartialRenovationDepthMM
 	}
 	return in
@@ -145,7 +153,7 @@ func (a *appraiser) nativeSoil() layered.NativeSoil {
 
 // nurseryTurfM2 is what the nursery will hold when the works start: what is
 // there, and the surplus of the years until then.
-func (a *appraiser) nurseryTurfM2(out OptionAppraisal) float64 {
+func (a *appraiser) nurseryTurfM2() float64 {
 	available := a.Case.Available
 	years := 0.0
 	if surveyed, err := time.Parse(time.DateOnly, a.Case.Survey.SurveyedOn); err == nil {

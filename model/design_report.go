@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"swardcase/model/fault"
 	"swardcase/model/layered"
@@ -63,10 +62,6 @@ type OptionDesign struct {
 	Timeline   *Timeline `json:"timeline"`
 	Infeasible []Reason  `json:"infeasible"`
 	Cautions   []string  `json:"cautions"`
-
-	appraised  OptionAppraisal
-	drawn      *layered.Drains
-	startMonth time.Month
 }
 
 // DesignWorks resolves a case and designs every option with works. The error is
@@ -135,19 +130,11 @@ func (a *appraiser) designOption(o Option) (OptionDesign, error) {
 	if err := a.design(&worked); err != nil {
 		return OptionDesign{}, err
 	}
-	out := OptionDesign{
+	return OptionDesign{
 		Option: o, Words: worked.Words, Package: worked.Package, PackageReason: worked.PackageReason,
 		Drains: worked.Drains, Design: worked.Design, Timeline: worked.Timeline,
 		Infeasible: worked.Infeasible, Cautions: worked.Cautions,
-		appraised: worked, startMonth: a.Case.Available.FirstMonth.Month,
-	}
-	if worked.Drains.Source == layered.Outline {
-		out.drawn = worked.Design.Drains
-	}
-	if worked.Timeline != nil {
-		out.startMonth = worked.Timeline.StartMonth.Month
-	}
-	return out, nil
+	}, nil
 }
 
 // putOutline fills in what only an outline gives.

@@ -65,8 +65,14 @@ func (a *appraiser) blindingCaution(verdict *MaterialsVerdict) string {
 
 // savedWithoutBlinding prices a rebuild twice, with its blinding and without.
 func (a *appraiser) savedWithoutBlinding(rebuild OptionDesign) (*costs.Money, error) {
-	in := a.layeredInput(rebuild.appraised, rebuild.startMonth)
-	in.Drains = rebuild.drawn
+	start := a.Case.Available.FirstMonth
+	if rebuild.Timeline != nil {
+		start = rebuild.Timeline.StartMonth
+	}
+	in := a.layeredInput(rebuild.Option, rebuild.Package, start.Month)
+	if rebuild.Drains.Source == layered.Outline {
+		in.Drains = rebuild.Design.Drains
+	}
 	depths := layered.LayerDepths{}
 	for _, l := range rebuild.Design.Layers {
 		switch l.Name {
@@ -77,31 +83,24 @@ func (a *appraiser) savedWithoutBlinding(rebuild OptionDesign) (*costs.Money, er
 		}
 	}
 	in.LayerDepths = &depths
-	without, bad := layered.NewDesign(in, layered.ParametersFrom(a.assumptions))
-	if err := a.home(bad, designHomes...).Err(); err != nil {
-		return nil, err
-	}
-	with, err := a.capitalOf(rebuild.Design.Quantities)
+	without, err := a.layeredDesign(in)
 	if err != nil {
 		return nil, err
 	}
-	less, err := a.capitalOf(without.Quantities)
-	if err != nil {
-		return nil, err
-	}
-	saved, err := with.Sub(less)
-	return &saved, err
-}
-
-// capitalOf prices the quantities of works, with contingency and the tax that
-// the club cannot recover.
-func (a *appraiser) capitalOf(quantities []layered.Quantity) (costs.Money, error) {
 	prices, terms, bad := a.worksPrices()
 	if len(bad) > 0 {
-		return costs.Money{}, bad
+		return nil, bad
 	}
-	bill, bad := a.makeBill(prices, layeredDemands(quantities), terms)
-	return bill.Capital, bad.Err()
+	with, bad := a.makeBill(prices, layeredDemands(rebuild.Design.Quantities), terms)
+	if len(bad) > 0 {
+		return nil, bad
+	}
+	less, bad := a.makeBill(prices, layeredDemands(without.Quantities), terms)
+	if len(bad) > 0 {
+		return nil, bad
+	}
+	saved, err := with.Capital.Sub(less.Capital)
+	return &saved, err
 }
 
 // worksPrices are the price book at the case's level, and the terms of works.
