@@ -12,27 +12,33 @@ import (
 // assumption, named behind it.
 const assumptionsPrefix = "/assumptions/"
 
-// home gives the faults of a sub-package their place in the case. A fault of
-// an assumption goes to the case's override of it, if there is one; otherwise
-// the place is looked up by the longest pointer in homes that it starts with;
-// a pointer that is nowhere there goes below the last home, whose key is "".
+// home gives the faults of a sub-package their place in the case.
 func (r Resolved) home(faults fault.List, homes ...[2]string) fault.List {
 	var moved fault.List
 	for _, f := range faults {
-		if name, is := strings.CutPrefix(f.Pointer, assumptionsPrefix); is {
-			f.Pointer = r.overrideOf(name)
-			moved = append(moved, f)
-			continue
-		}
-		for _, h := range homes {
-			if rest, is := strings.CutPrefix(f.Pointer, h[0]); is {
-				f.Pointer = h[1] + rest
-				break
-			}
-		}
+		f.Pointer = r.homeOf(f.Pointer, homes)
 		moved = append(moved, f)
 	}
 	return moved
+}
+
+// homeOf sends the pointer of an assumption to the case's override of it, if there
+// is one; one that stops at the list of assumptions stays. Any other goes by the
+// first pointer in homes that it starts with: the longer of two stands first, and
+// the key "", which takes all that is left, last.
+func (r Resolved) homeOf(pointer string, homes [][2]string) string {
+	if pointer == "/assumptions" {
+		return pointer
+	}
+	if name, is := strings.CutPrefix(pointer, assumptionsPrefix); is {
+		return r.overrideOf(name)
+	}
+	for _, h := range homes {
+		if rest, is := strings.CutPrefix(pointer, h[0]); is {
+			return h[1] + rest
+		}
+	}
+	return pointer
 }
 
 // overrideOf points at the case's own override of an assumption.

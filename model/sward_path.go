@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 
 	"swardcase/model/aeration"
 	"swardcase/model/condition"
@@ -220,12 +219,6 @@ func (a *appraiser) underSward(err error) error {
 	var list fault.List
 	if !errors.As(err, &list) {
 		return err
-	}
-	for i := range list {
-		// Pointers to assumptions may stand below another part.
-		if at := strings.Index(list[i].Pointer, assumptionsPrefix); at > 0 {
-			list[i].Pointer = list[i].Pointer[at:]
-		}
 	}
 	return a.home(list,
 		[2]string{"/organic_matter", "/survey/organic_matter"}, [2]string{"/thatch_depth_mm", "/survey/thatch_depth"},
