@@ -3,7 +3,6 @@ package model
 import (
 	"fmt"
 	"strings"
-	"time"
 
 	"swardcase/costs"
 	"swardcase/model/confidence"
@@ -266,12 +265,12 @@ func (a *appraiser) cautions(out Appraisal) []string {
 // months, approvals and spoil classification 2 to 6 months, 9 to 15 months in
 // all. Common practice, no source.
 func (a *appraiser) leadTimeCaution() string {
-	surveyed, err := time.Parse(time.DateOnly, a.Case.Survey.SurveyedOn)
-	if err != nil {
+	surveyed, dated := a.surveyMonth()
+	if !dated {
 		return ""
 	}
 	first := a.Case.Available.FirstMonth
-	months := first.MonthsSince(costs.YearMonth{Year: surveyed.Year(), Month: surveyed.Month()})
+	months := first.MonthsSince(surveyed)
 	switch {
 	case months < leadMonths:
 		return fmt.Sprintf("A start in %s is %d months after the survey: tests, tender, turf order and approvals take 9 to 15 months, so it is already impossible for bought turf and unlikely for the rest.", first, months)

@@ -156,9 +156,8 @@ func (a *appraiser) nativeSoil() layered.NativeSoil {
 func (a *appraiser) nurseryTurfM2() float64 {
 	available := a.Case.Available
 	years := 0.0
-	if surveyed, err := time.Parse(time.DateOnly, a.Case.Survey.SurveyedOn); err == nil {
-		first := available.FirstMonth
-		years = max(0, float64(12*(first.Year-surveyed.Year())+int(first.Month)-int(surveyed.Month()))/12)
+	if surveyed, dated := a.surveyMonth(); dated {
+		years = max(0, float64(available.FirstMonth.MonthsSince(surveyed))/12)
 	}
 	return valueOr(available.NurseryTurfM2, 0) + years*valueOr(available.NurseryTurfSurplusM2PerYear, 0)
 }

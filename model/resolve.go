@@ -150,16 +150,16 @@ const mostYearsAhead = 20
 // the survey: works begun in autumn let turf settle before winter. Common
 // practice, no source.
 func (r *Resolved) resolveAvailable(faults *fault.List) {
-	surveyed, err := time.Parse(time.DateOnly, r.Case.Survey.SurveyedOn)
+	surveyed, dated := r.surveyMonth()
 	if r.Case.Available != nil {
 		available := *r.Case.Available
 		r.Case.Available = &available
-		if err != nil || surveyed.Year() < survey.FirstYear {
+		if !dated || surveyed.Year < survey.FirstYear {
 			return // the survey's own check names the date
 		}
 		const at = "/available/first_month"
 		first := available.FirstMonth
-		switch months := first.MonthsSince(costs.YearMonth{Year: surveyed.Year(), Month: surveyed.Month()}); {
+		switch months := first.MonthsSince(surveyed); {
 		case months < 0:
 			faults.Add(at, first, "lies before the survey of "+r.Case.Survey.SurveyedOn, "give the first month in which works could begin")
 		case months > 12*mostYearsAhead:
@@ -168,10 +168,10 @@ func (r *Resolved) resolveAvailable(faults *fault.List) {
 		}
 		return
 	}
-	if err != nil {
+	if !dated {
 		return // the survey's own check names the date
 	}
-	month := costs.YearMonth{Year: surveyed.Year(), Month: surveyed.Month()}.AddMonths(leadMonths)
+	month := surveyed.AddMonths(leadMonths)
 	autumn := time.October
 	if r.southern() {
 		autumn = time.April
@@ -180,6 +180,12 @@ func (r *Resolved) resolveAvailable(faults *fault.List) {
 		month = month.AddMonths(1)
 	}
 	r.Case.Available = &Available{FirstMonth: month}
+}
+
+// surveyMonth is the month of the survey; false where its date is none.
+func (r Resolved) surveyMonth() (costs.YearMonth, bool) {
+	day, err := time.Parse(time.DateOnly, r.Case.Survey.SurveyedOn)
+	return costs.YearMonth{Year: day.Year(), Month: day.Month()}, err == nil
 }
 
 func (r *Resolved) resolveChoices(faults *fault.List) {
