@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"math"
 
 	"swardcase/model/layered"
 )
@@ -91,6 +92,14 @@ func (o *OptionAppraisal) surfaceReasons(a *appraiser) {
 		add("A working life of %.0f years assumes %.0f t/ha of sand a year and %.0f %% of the surface cored each year.",
 			*o.Forecast.WorkingLifeYears, programme.Totals.Amounts.SandTPerHa, programme.Totals.Amounts.CoredAreaPct)
 	}
+}
+
+// lifeYears is the life of the option's works in whole years; 0 without works.
+func (o *OptionAppraisal) lifeYears() int {
+	if o.Design == nil || o.Forecast.WorkingLifeYears == nil {
+		return 0
+	}
+	return int(math.Round(*o.Forecast.WorkingLifeYears))
 }
 
 // HasLife reports whether the option's gain wears out.

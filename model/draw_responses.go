@@ -117,10 +117,10 @@ func (a *appraiser) formPlay(f *drawForm, options []OptionAppraisal) error {
 // requirement and its works done again; far off where it does not. Draws keep to
 // it: an age that jumps with each of many inputs cannot be added up.
 func holdLife(o OptionAppraisal) int {
-	if o.Design == nil || o.Forecast.WorkingLifeYears == nil {
+	life := o.lifeYears()
+	if life == 0 {
 		return 0
 	}
-	life := int(math.Round(*o.Forecast.WorkingLifeYears))
 	if life < int(math.Round(o.Design.WorkingLifeYears.Likely)) {
 		return life
 	}

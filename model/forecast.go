@@ -323,7 +323,7 @@ func (in forecastInput) fallsBelow(years []ForecastYear) *int {
 // working life.
 func (in forecastInput) outOfPlayByMonth(months int) []float64 {
 	out := make([]float64, months)
-	for _, start := range append([]int{0}, renewalMonths(float64(in.lifeYears), months)...) {
+	for _, start := range append([]int{0}, renewalMonths(in.lifeYears, months)...) {
 		for offset, days := range in.outOfPlay {
 			if at := start + offset; at < months {
 				out[at] += days
@@ -334,10 +334,10 @@ func (in forecastInput) outOfPlayByMonth(months int) []float64 {
 }
 
 // renewalMonths lists the months, counted from first_month, in which the works
-// are done again within the horizon.
-func renewalMonths(lifeYears float64, months int) []int {
+// are done again within the horizon: none without a life.
+func renewalMonths(lifeYears, months int) []int {
 	var starts []int
-	if life := int(math.Round(lifeYears)) * 12; life > 0 {
+	if life := 12 * lifeYears; life > 0 {
 		for start := life; start < months; start += life {
 			starts = append(starts, start)
 		}

@@ -2,7 +2,6 @@ package model
 
 import (
 	"fmt"
-	"math"
 
 	"github.com/shopspring/decimal"
 
@@ -213,10 +212,11 @@ func (r residual) unexpired(horizonMonths int) float64 {
 // residualOf is the works whose worth at the horizon is counted; nil where none
 // is.
 func (a *appraiser) residualOf(out OptionAppraisal) *residual {
-	if a.Case.Money.ResidualValue != StraightLine || out.Design == nil || out.Forecast.WorkingLifeYears == nil {
+	life := out.lifeYears()
+	if a.Case.Money.ResidualValue != StraightLine || life == 0 {
 		return nil
 	}
-	last := residual{costs.YearZero, 12 * int(math.Round(*out.Forecast.WorkingLifeYears))}
+	last := residual{costs.YearZero, 12 * life}
 	if list := a.renewalsOf(out); len(list) > 0 {
 		last.month = list[len(list)-1].month
 	}
@@ -224,12 +224,9 @@ func (a *appraiser) residualOf(out OptionAppraisal) *residual {
 }
 
 func renewalsWithin(out OptionAppraisal, years int) []renewal {
-	if out.Design == nil || out.Forecast.WorkingLifeYears == nil {
-		return nil
-	}
-	life := int(math.Round(*out.Forecast.WorkingLifeYears))
+	life := out.lifeYears()
 	var list []renewal
-	for _, month := range renewalMonths(float64(life), 12*years) {
+	for _, month := range renewalMonths(life, 12*years) {
 		list = append(list, renewal{month, min(1, float64(years-month/12)/float64(life))})
 	}
 	return list
@@ -238,8 +235,8 @@ func renewalsWithin(out OptionAppraisal, years int) []renewal {
 // spreadOverLife works out the equal annual cost over the option's own life.
 func (a *appraiser) spreadOverLife(m *OptionMoney, out OptionAppraisal) error {
 	life := a.purse.timeline.Years()
-	if years := out.Forecast.WorkingLifeYears; years != nil && out.Design != nil {
-		life = max(1, min(mostLifeYears, int(math.Round(*years))))
+	if own := out.lifeYears(); own > 0 {
+		life = min(mostLifeYears, own)
 	}
 	timeline, bad := a.purse.newTimeline(a.Case, life)
 	if err := a.underMoney(bad).Err(); err != nil {
