@@ -10,20 +10,20 @@ const aboutDigits = 3
 // amount itself.
 func (m Money) About() string {
 	digits := len(strings.TrimPrefix(m.amount.Truncate(0).String(), "-"))
-	rounded := m.amount.Round(int32(min(0, aboutDigits-digits)))
-	// Rounding up may reach the limit of an amount; the unrounded one never does.
-	shown, err := fixed(rounded, m.currency)
-	if err != nil {
-		shown = m
-	}
-	text, _, _ := strings.Cut(shown.Format(), ".")
-	return text
+	return m.wholeUnits(int32(min(0, aboutDigits-digits)))
 }
 
 // Whole writes an amount rounded half away from zero to whole units, for
 // tables whose columns a reader compares: "£21,174".
 func (m Money) Whole() string {
-	shown, err := fixed(m.amount.Round(0), m.currency)
+	return m.wholeUnits(0)
+}
+
+// wholeUnits writes an amount rounded to some places, none of them after the
+// point.
+func (m Money) wholeUnits(places int32) string {
+	// Rounding up may reach the limit of an amount; the unrounded one never does.
+	shown, err := fixed(m.amount.Round(places), m.currency)
 	if err != nil {
 		shown = m
 	}

@@ -82,7 +82,7 @@ func (b *billBuilder) additions(adder *adder, bill *Bill, rates taxRates) (taxab
 		taxable[number] = ofMinor(amount, adder.currency)
 	}
 	running := bill.Subtotal
-	add := func(list []addition) (billed []BillAddition) {
+	add := func(list ...addition) (billed []BillAddition) {
 		base, of := taxable, running
 		for _, added := range list {
 			billedOne := b.addition(adder, added, of, base)
@@ -95,18 +95,14 @@ func (b *billBuilder) additions(adder *adder, bill *Bill, rates taxRates) (taxab
 		}
 		return billed
 	}
-	bill.Preliminaries = add(rates.preliminaries)
-	bill.ProfessionalFees = add(rates.fees)
-	contingency := b.addition(adder, addition{pct: rates.contingencyPct, class: -1}, running, taxable)
+	bill.Preliminaries = add(rates.preliminaries...)
+	bill.ProfessionalFees = add(rates.fees...)
+	contingency := add(addition{pct: rates.contingencyPct, class: -1})[0]
 	bill.Contingency = contingency.Amount
-	for _, share := range contingency.Shares {
-		number := share.TaxClass.number()
-		taxable[number] = adder.sum(taxable[number], share.Amount)
-	}
 	if rates.rounding.byLine {
 		bill.ContingencyShares = contingency.Shares
 	}
-	bill.NetTotal = adder.sum(running, bill.Contingency)
+	bill.NetTotal = running
 	return taxable
 }
 

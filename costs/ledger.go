@@ -143,13 +143,21 @@ func (l *Ledger) enter(month, year int, kind Kind, minor, coefficient int64, pla
 		l.refuse(month, kind, nil, "this is not a kind of entry")
 		return
 	}
-	amount, ok := roundedProduct(minor, coefficient, places)
-	cell := &l.byKind[number][year]
-	if total := *cell + amount; !ok || max(amount, -amount) >= l.limit || max(total, -total) >= l.limit {
+	if !l.accumulate(&l.byKind[number][year], minor, coefficient, places) {
 		l.refuse(month, kind, nil, detailTooLong)
-		return
 	}
-	*cell += amount
+}
+
+// accumulate adds minor × coefficient ÷ 10^places to a total, unless one of the
+// two becomes too large.
+func (l *Ledger) accumulate(total *int64, minor, coefficient int64, places int) bool {
+	amount, ok := roundedProduct(minor, coefficient, places)
+	sum := *total + amount
+	if !ok || max(amount, -amount) >= l.limit || max(sum, -sum) >= l.limit {
+		return false
+	}
+	*total = sum
+	return true
 }
 
 func (l *Ledger) refuse(month int, kind Kind, value any, detail string) {

@@ -10,9 +10,7 @@ type polynomial []*big.Int
 // newPolynomial drops what does not change the roots above zero: zeros at
 // either end. It is empty where nothing is left.
 func newPolynomial(coefficients []*big.Int) polynomial {
-	for len(coefficients) > 0 && coefficients[len(coefficients)-1].Sign() == 0 {
-		coefficients = coefficients[:len(coefficients)-1]
-	}
+	coefficients = trimmed(coefficients)
 	for len(coefficients) > 0 && coefficients[0].Sign() == 0 {
 		coefficients = coefficients[1:]
 	}

@@ -53,12 +53,9 @@ func (l *Ledger) AddResidual(month int, cost Money, lifeMonths int) {
 		l.refuse(month, Residual, lifeMonths, "this is not a life in months")
 		return
 	}
-	amount, ok := roundedProduct(left.minor(), l.timeline.level(Residual, l.timeline.years), indexPlaces)
-	if total := l.residual + amount; !ok || max(amount, -amount) >= l.limit || max(total, -total) >= l.limit {
+	if !l.accumulate(&l.residual, left.minor(), l.timeline.level(Residual, l.timeline.years), indexPlaces) {
 		l.refuse(month, Residual, cost, "the residual values come to more than 12 digits")
-		return
 	}
-	l.residual += amount
 }
 
 // residualValue is an amount at the horizon, with what it is worth today.
