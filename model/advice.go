@@ -99,26 +99,25 @@ func (a *appraiser) whatWouldChange(r Recommendation, o OptionAppraisal, options
 // value V and present income I, they are equal when the worth is
 // 1 + (V₁ − V₂)/(I₂ − I₁) times what is stated.
 func (a *appraiser) tieWith(o OptionAppraisal, options []OptionAppraisal, other Option) string {
-	for _, runner := range options {
-		if runner.Option != other {
-			continue
-		}
-		gap := o.Money.AgainstPresent.NetPresentValue.Float() - runner.Money.AgainstPresent.NetPresentValue.Float()
-		slope := runner.Money.incomeGain - o.Money.incomeGain
-		if slope == 0 {
-			return ""
-		}
-		ratio := 1 + gap/slope
-		if ratio <= 0 || ratio > mostRatio {
-			return fmt.Sprintf("No worth of a playable month up to %d times the stated one puts %s ahead of it.", mostRatio, runner.Words)
-		}
-		direction := "more"
-		if ratio < 1 {
-			direction = "less"
-		}
-		return fmt.Sprintf("If a playable month were worth %s than %.1f times what is stated, %s would be ahead.", direction, ratio, runner.Words)
+	at := find(options, other)
+	if at < 0 {
+		return ""
 	}
-	return ""
+	runner := options[at]
+	gap := o.Money.AgainstPresent.NetPresentValue.Float() - runner.Money.AgainstPresent.NetPresentValue.Float()
+	slope := runner.Money.incomeGain - o.Money.incomeGain
+	if slope == 0 {
+		return ""
+	}
+	ratio := 1 + gap/slope
+	if ratio <= 0 || ratio > mostRatio {
+		return fmt.Sprintf("No worth of a playable month up to %d times the stated one puts %s ahead of it.", mostRatio, runner.Words)
+	}
+	direction := "more"
+	if ratio < 1 {
+		direction = "less"
+	}
+	return fmt.Sprintf("If a playable month were worth %s than %.1f times what is stated, %s would be ahead.", direction, ratio, runner.Words)
 }
 
 // turn is the drawn input that turns the answer with the widest swing, with the

@@ -188,12 +188,7 @@ func (a *appraiser) settable(c Case, q *BreakEvenQuestion) (confidence.Input, se
 			return confidence.Input{}, nil, fault.New("/question/input", q.Input, "there is no such input",
 				"name an assumption as `swardcase assumptions` prints it, price_level, or a JSON pointer to a number in the case")
 		}
-		row := a.assumptions.Get(q.Input)
-		in := confidence.Input{Name: q.Input, Unit: row.Unit, Low: row.Low, Likely: row.Likely, High: row.High, Shape: confidence.Fixed}
-		if slices.Contains(drawnLives, q.Input) && whole(row.Low) && whole(row.Likely) && whole(row.High) {
-			in.Step = 1
-		}
-		return reaching(in, q), func(value float64) (Case, error) {
+		return reaching(a.assumptionInput(q.Input, confidence.Fixed), q), func(value float64) (Case, error) {
 			changed := c
 			changed.Assumptions = slices.DeleteFunc(slices.Clone(c.Assumptions), func(o assumption.Override) bool { return o.Name == q.Input })
 			changed.Assumptions = append(changed.Assumptions, assumption.Override{Name: q.Input, Likely: value})

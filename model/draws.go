@@ -72,18 +72,12 @@ func drawOutcomes(currency costs.Currency) []confidence.Outcome {
 	}
 }
 
-// drawInputs lists what is drawn. A life that is given in whole years is drawn
-// in whole years.
+// drawInputs lists what is drawn.
 func (a *appraiser) drawInputs() []confidence.Input {
 	level := map[costs.Level]float64{costs.Low: -1, costs.High: 1}[a.Case.Money.PriceLevel]
 	inputs := []confidence.Input{{Name: inputPriceLevel, Unit: "-1 low, 0 likely, 1 high", Low: -1, Likely: level, High: 1, Shape: confidence.PERT}}
 	for _, name := range slices.Concat(drawnMoney, drawnLives, drawnWorks, drawnForecast) {
-		row := a.assumptions.Get(name)
-		in := confidence.Input{Name: name, Unit: row.Unit, Low: row.Low, Likely: row.Likely, High: row.High, Shape: confidence.PERT}
-		if slices.Contains(drawnLives, name) && whole(row.Low) && whole(row.Likely) && whole(row.High) {
-			in.Step = 1
-		}
-		inputs = append(inputs, in)
+		inputs = append(inputs, a.assumptionInput(name, confidence.PERT))
 	}
 	if a.Case.Money.DiscountRatePct == nil {
 		return inputs // a schedule of rates has no one rate to move
@@ -93,6 +87,17 @@ func (a *appraiser) drawInputs() []confidence.Input {
 		Name: inputDiscountRate, Unit: "% a year", Shape: confidence.Fixed,
 		Low: max(0, rate+row.Low-row.Likely), Likely: rate, High: min(25, rate+row.High-row.Likely),
 	})
+}
+
+// assumptionInput makes an input of an assumption. A life that is given in whole
+// years moves in whole years.
+func (a *appraiser) assumptionInput(name string, shape confidence.Shape) confidence.Input {
+	row := a.assumptions.Get(name)
+	in := confidence.Input{Name: name, Unit: row.Unit, Low: row.Low, Likely: row.Likely, High: row.High, Shape: shape}
+	if slices.Contains(drawnLives, name) && whole(row.Low) && whole(row.Likely) && whole(row.High) {
+		in.Step = 1
+	}
+	return in
 }
 
 func whole(x float64) bool { return x == math.Trunc(x) }
@@ -116,18 +121,17 @@ func (a *appraiser) study(options []OptionAppraisal) (confidence.Study, error) {
 // drawRequirements are the club's, as bounds on the outcomes, with the slack
 // that the screen of the likely case allows.
 func (a *appraiser) drawRequirements() []confidence.Requirement {
-	const slack = 1e-9
 	r := a.Case.Requirements
 	var out []confidence.Requirement
 	least := func(outcome string, limit *float64) {
 		if limit != nil {
-			at := *limit - slack
+			at := *limit - meetsWithin
 			out = append(out, confidence.Requirement{Outcome: outcome, AtLeast: &at})
 		}
 	}
 	most := func(outcome string, limit *float64) {
 		if limit != nil {
-			at := *limit + slack
+			at := *limit + meetsWithin
 			out = append(out, confidence.Requirement{Outcome: outcome, AtMost: &at})
 		}
 	}

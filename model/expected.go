@@ -36,12 +36,17 @@ func (a *appraiser) expectedCondition(out OptionAppraisal) ExpectedCondition {
 	e.ThatchDepthMM = keep(survey.ThatchDepth.Value, year.ThatchDepthMM)
 	e.AnnualMeadowGrassPct = keep(survey.AnnualMeadowGrass.Value, year.AnnualMeadowGrassPct)
 	e.MonthsPlayable = keep(survey.MonthsPlayable.Value, year.MonthsPlayable)
-	e.Index, _ = a.scorer.Index(condition.Values{
+	e.Index, _ = a.scorer.Index(e.values())
+	e.Grade = a.scorer.Grade(e.Index)
+	return e
+}
+
+// values are the expected measures, as they are scored.
+func (e ExpectedCondition) values() condition.Values {
+	return condition.Values{
 		InfiltrationMMPerH:   e.InfiltrationMMPerH,
 		ThatchDepthMM:        e.ThatchDepthMM,
 		AnnualMeadowGrassPct: e.AnnualMeadowGrassPct,
 		MonthsPlayable:       e.MonthsPlayable,
-	})
-	e.Grade = a.scorer.Grade(e.Index)
-	return e
+	}
 }

@@ -71,8 +71,6 @@ func Forecasts(c Case, keeper CurveKeeper) (ForecastReport, error) {
 	if err := a.openForecasts(keeper); err != nil {
 		return ForecastReport{}, err
 	}
-	ceiling := a.report.LostDays
-	ceiling.WaterloggedGreenDays = [12]float64{}
 	report := ForecastReport{
 		EngineVersion:       EngineVersion,
 		Title:               a.Case.Title,
@@ -80,7 +78,7 @@ func Forecasts(c Case, keeper CurveKeeper) (ForecastReport, error) {
 		FirstMonth:          a.Case.Available.FirstMonth,
 		LeastMonthsPlayable: a.Case.Requirements.LeastMonthsPlayable,
 		LostDays:            a.report.LostDays,
-		CeilingMonths:       roundTo(ceiling.monthsPlayable(), 10_000),
+		CeilingMonths:       roundTo(a.report.LostDays.mostMonthsPlayable(), 10_000),
 		Weather:             a.weatherBasis(),
 		Calibration:         a.calibration(),
 		Cautions:            forecastCautions(),

@@ -48,6 +48,13 @@ func (l LostDays) monthsPlayable() float64 {
 	return months
 }
 
+// mostMonthsPlayable is what work on the green could give at the most: it loses no
+// day of its own to water, and all the others are lost as ever.
+func (l LostDays) mostMonthsPlayable() float64 {
+	l.WaterloggedGreenDays = [12]float64{}
+	return l.monthsPlayable()
+}
+
 // wetness says how a bare figure is spread over the year.
 type wetness struct {
 	AirFrostDays [12]float64 // mean days of air frost by calendar month

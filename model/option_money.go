@@ -283,7 +283,7 @@ func (a *appraiser) against(m *OptionMoney, out OptionAppraisal, yardstick Optio
 	if err != nil {
 		return err
 	}
-	each, err := costs.NewMoney(extra.Amount().DivRound(months, extra.Currency().Places()), extra.Currency())
+	each, err := extra.Div(months)
 	if err != nil {
 		return fmt.Errorf("cost per month gained: %w", err)
 	}

@@ -219,9 +219,7 @@ func nearest(options []OptionAppraisal) (int, AdviceKind) {
 // since days are lost that it does not lose itself.
 func (a *appraiser) outOfReach() string {
 	required := a.Case.Requirements.LeastMonthsPlayable
-	most := a.report.LostDays
-	most.WaterloggedGreenDays = [12]float64{}
-	if ceiling := most.monthsPlayable(); required != nil && *required > ceiling {
+	if ceiling := a.report.LostDays.mostMonthsPlayable(); required != nil && *required > ceiling {
 		return fmt.Sprintf("No work on this green can bring the %g months required: days lost to the rest of the course, frost, policy and works leave %.1f at the most.", *required, ceiling)
 	}
 	return ""

@@ -179,24 +179,21 @@ func (a *appraiser) playWorkings(w *workings, at string, o *OptionAppraisal) {
 		Source: fmt.Sprintf("days lost to the green's own water: the playability curve of the site at a ring rate of %g mm/h, a wet surface of %s of that, a discharge of %g mm/day and %g mm of thatch; %s",
 			year.InfiltrationMMPerH, numberText(roundTo(a.play.ratio, 1000)), year.DischargeMMPerDay, year.ThatchDepthMM, a.play.calibration.Reason),
 	}
-	parts := []Working{a.openDaysWorking(at, year)}
 	for month, open := range year.PlayableDays {
 		calendar := monthIn(a.Case.Available.FirstMonth, month)
 		name := time.Month(calendar + 1).String()
 		in := numberInput(fmt.Sprintf("open days in %s, of %g", name, monthDays[calendar]), open, "days", "", "")
 		in.Figure = at + ".open_days_year_5." + strings.ToLower(name)
 		months.Inputs = append(months.Inputs, in)
-		in.Operation = Plus
-		parts[0].Inputs = append(parts[0].Inputs, in)
-		parts = append(parts, a.openDaysOf(in.Figure, year, month, calendar))
 	}
 	w.add(a.indexWorking(at, o))
 	w.add(months)
 	if !w.deep {
 		return
 	}
-	for _, working := range parts {
-		w.add(working)
+	w.add(openDaysWorking(at, year, months.Inputs))
+	for month, in := range months.Inputs {
+		w.add(a.openDaysOf(in.Figure, year, month, monthIn(a.Case.Available.FirstMonth, month)))
 	}
 	for _, working := range a.scoreWorkings(at, o) {
 		w.add(working)
@@ -204,10 +201,15 @@ func (a *appraiser) playWorkings(w *workings, at string, o *OptionAppraisal) {
 }
 
 // openDaysWorking: the open days of a year, month by month.
-func (a *appraiser) openDaysWorking(at string, year ForecastYear) Working {
-	return Working{
+func openDaysWorking(at string, year ForecastYear, months []WorkingInput) Working {
+	working := Working{
 		Figure: at + ".open_days_year_5", Formula: "the open days of the months", Result: numberText(roundTo(sum(year.PlayableDays), 1000)), Unit: "days", Inputs: []WorkingInput{},
 	}
+	for _, in := range months {
+		in.Operation = Plus
+		working.Inputs = append(working.Inputs, in)
+	}
+	return working
 }
 
 // openDaysOf: the open days of a month, and what took the others.
@@ -228,10 +230,7 @@ func (a *appraiser) openDaysOf(figure string, year ForecastYear, month, calendar
 
 // partsOf are the scores of an option's expected measures.
 func (a *appraiser) partsOf(o *OptionAppraisal) []condition.Part {
-	e := o.Expected
-	return a.scorer.Parts(condition.Values{
-		InfiltrationMMPerH: e.InfiltrationMMPerH, ThatchDepthMM: e.ThatchDepthMM, AnnualMeadowGrassPct: e.AnnualMeadowGrassPct, MonthsPlayable: e.MonthsPlayable,
-	})
+	return a.scorer.Parts(o.Expected.values())
 }
 
 // indexWorking: the weighted mean of the scores.
