@@ -74,13 +74,14 @@ func (s *Shape) Design(options Options, p Parameters) (*Report, fault.List) {
 // with its pipes; the rest of the report is left empty. Pointers of the faults
 // are relative to the options. plane may be nil.
 func (s *Shape) LayBoth(options Options, plane *Plane, p Parameters) (*Report, fault.List) {
+	r, bad := s.resolve(options, plane, p)
+	if len(bad) > 0 {
+		return nil, bad
+	}
 	report := &Report{Measures: s.Measures(), Cautions: []string{}}
+	axis := s.axis(r)
 	for _, kind := range [2]string{Herringbone, PerimeterMain} {
-		layout, bad := s.Lay(kind, options, plane, p)
-		if len(bad) > 0 {
-			return nil, bad
-		}
-		report.Layouts = append(report.Layouts, *layout)
+		report.Layouts = append(report.Layouts, *s.lay(kind, r, axis))
 	}
 	report.choose(options, p)
 	if bad := report.sizePipes(options, p); len(bad) > 0 {

@@ -87,17 +87,22 @@ func (s *Shape) Lay(kind string, o Options, plane *Plane, p Parameters) (*Layout
 	if len(faults) > 0 {
 		return nil, faults
 	}
-	d := &draft{shape: s, rules: r, axis: s.axis(r), halfSpacing: r.spacing / 2, spacing: r.spacing}
-	switch kind {
-	case Herringbone:
-		d.herringbone()
-	case PerimeterMain:
-		d.perimeterMain()
-	default:
+	if kind != Herringbone && kind != PerimeterMain {
 		faults.Add("/choice", kind, "not a layout", "give herringbone or perimeter_main")
 		return nil, faults
 	}
-	return d.layout(kind), nil
+	return s.lay(kind, r, s.axis(r)), nil
+}
+
+// lay draws one layout by rules that are resolved, along their axis.
+func (s *Shape) lay(kind string, r *rules, axis orb.Point) *Layout {
+	d := &draft{shape: s, rules: r, axis: axis, halfSpacing: r.spacing / 2, spacing: r.spacing}
+	if kind == PerimeterMain {
+		d.perimeterMain()
+	} else {
+		d.herringbone()
+	}
+	return d.layout(kind)
 }
 
 // draft is a layout being drawn.

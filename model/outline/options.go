@@ -227,7 +227,8 @@ func (r *rules) cover(p orb.Point) float64 {
 }
 
 // axis is the downstream direction of a layout: along the fall of the surface
-// where the outfall lies on that side, else towards the outfall.
+// where the outfall lies on that side, else towards the outfall. What it has to
+// warn of is added to the rules, so that it is called once for them.
 func (s *Shape) axis(r *rules) orb.Point {
 	slope := math.Hypot(r.uphill[0], r.uphill[1])
 	fall := orb.Point{}
