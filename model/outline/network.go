@@ -172,15 +172,18 @@ const surplusDropM = 0.5
 // outfallCaution tells when the outfall lies so low that its trench is of the
 // depth that is priced only where the ground falls as well.
 func (r *rules) outfallCaution(p *pipe) string {
-	if p == nil || r.outfallLevel == nil || len(p.nodes) == 0 {
+	if p == nil || r.outfallLevel == nil {
 		return ""
 	}
-	drop := p.nodes[0].invert - *r.outfallLevel
-	if drop-r.fall*p.length() <= surplusDropM {
+	if r.outfallDrop(p)-r.fall*p.length() <= surplusDropM {
 		return ""
 	}
 	return "the outfall lies lower than the drains need: its trench is priced at the usual depth, which holds only where the ground falls with the pipe; survey the ground between"
 }
+
+// outfallDrop is how much lower the stated water level lies than the upper end
+// of the last pipe.
+func (r *rules) outfallDrop(p *pipe) float64 { return p.nodes[0].invert - *r.outfallLevel }
 
 // refusal says why a pipe cannot be laid, or gives "".
 func (r *rules) refusal(p *pipe) (reason, remedy string) {
@@ -195,7 +198,7 @@ func (r *rules) refusal(p *pipe) (reason, remedy string) {
 					start, 1/r.fall, end, *r.outfallLevel),
 				"find a lower outfall, or raise the green"
 		}
-		if drop := start - *r.outfallLevel; drop > steepestOutfall*p.length() {
+		if drop := r.outfallDrop(p); drop > steepestOutfall*p.length() {
 			return fmt.Sprintf("from level %.3f m the outfall at %.3f m lies %.1f m lower over %.1f m, steeper than 1 in %.0f",
 					start, *r.outfallLevel, drop, p.length(), 1/steepestOutfall),
 				"check the level of the outfall and its datum; a true drop of that kind needs a drop chamber, designed by an engineer"
