@@ -70,8 +70,7 @@ type rules struct {
 	outfall                   *orb.Point
 	outfallLevel              *float64
 	outfallBearing            *float64
-	surface                   func(orb.Point) float64
-	uphill                    orb.Point // gradient of the surface
+	plane                     *Plane // of the surface: fitted, stated or level
 	levelBasis                string
 	pipeMPerTrenchM3          float64
 	cautions                  []string
@@ -185,7 +184,6 @@ func (s *Shape) resolveOutfall(r *rules, o *OutfallPlace, faults *fault.List) {
 
 // resolveSurface chooses what the levels of the drains rest on.
 func (s *Shape) resolveSurface(r *rules, stated *StatedFall, plane *Plane, faults *fault.List) {
-	r.surface, r.levelBasis = func(orb.Point) float64 { return 0 }, "level_ground"
 	if stated != nil {
 		if !(stated.FallPct >= 0 && stated.FallPct <= 15) {
 			faults.Add("/stated_fall/fall_pct", stated.FallPct, "not the fall of a green", "give the fall in per cent, from 0 to 15")
@@ -202,14 +200,13 @@ func (s *Shape) resolveSurface(r *rules, stated *StatedFall, plane *Plane, fault
 	}
 	switch {
 	case plane != nil:
-		r.surface, r.uphill, r.levelBasis = plane.levelAt, plane.gradient, "spot_levels"
+		r.plane, r.levelBasis = plane, "spot_levels"
 	case stated != nil:
-		down, centre := s.direction(stated.BearingDeg), s.centroid()
-		r.uphill = orb.Point{-down[0] * stated.FallPct / 100, -down[1] * stated.FallPct / 100}
-		uphill := r.uphill
-		r.surface = func(p orb.Point) float64 { return dot(uphill, minus(p, centre)) }
-		r.levelBasis = "stated_fall"
+		down := s.direction(stated.BearingDeg)
+		uphill := orb.Point{-down[0] * stated.FallPct / 100, -down[1] * stated.FallPct / 100}
+		r.plane, r.levelBasis = &Plane{centre: s.centroid(), gradient: uphill}, "stated_fall"
 	default:
+		r.plane, r.levelBasis = &Plane{}, "level_ground"
 		r.cautions = append(r.cautions, "no spot levels and no stated fall: the formation is taken as level and every drain finds its fall by deepening")
 	}
 	if r.outfallLevel != nil && r.levelBasis != "spot_levels" {
@@ -221,6 +218,9 @@ func (s *Shape) resolveSurface(r *rules, stated *StatedFall, plane *Plane, fault
 	}
 }
 
+// surface is the level of the green at a local point, in metres.
+func (r *rules) surface(at orb.Point) float64 { return r.plane.levelAt(at) }
+
 // cover is the highest invert level that leaves the least depth of trench.
 func (r *rules) cover(p orb.Point) float64 {
 	return r.surface(p) - r.formation - r.trenchDepth + r.bed
@@ -230,10 +230,11 @@ func (r *rules) cover(p orb.Point) float64 {
 // where the outfall lies on that side, else towards the outfall. What it has to
 // warn of is added to the rules, so that it is called once for them.
 func (s *Shape) axis(r *rules) orb.Point {
-	slope := math.Hypot(r.uphill[0], r.uphill[1])
+	uphill := r.plane.gradient
+	slope := math.Hypot(uphill[0], uphill[1])
 	fall := orb.Point{}
 	if slope >= r.fall {
-		fall = orb.Point{-r.uphill[0] / slope, -r.uphill[1] / slope}
+		fall = orb.Point{-uphill[0] / slope, -uphill[1] / slope}
 	}
 	var out orb.Point
 	switch {
