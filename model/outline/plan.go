@@ -3,7 +3,6 @@ package outline
 import (
 	"fmt"
 	"html"
-	"math"
 	"strings"
 
 	"github.com/paulmach/orb"
@@ -79,12 +78,7 @@ func (p *plan) printf(format string, args ...any) { fmt.Fprintf(&p.out, format, 
 
 // fit chooses the largest usual scale at which the green fits the plot.
 func (p *plan) fit() {
-	low, high := orb.Point{math.Inf(1), math.Inf(1)}, orb.Point{math.Inf(-1), math.Inf(-1)}
-	for _, v := range p.shape.rings[0].at {
-		low = orb.Point{min(low[0], v[0]), min(low[1], v[1])}
-		high = orb.Point{max(high[0], v[0]), max(high[1], v[1])}
-	}
-	low, high = p.reach(low, high)
+	low, high := p.reach(p.shape.bounds())
 	p.origin = orb.Point{(low[0] + high[0]) / 2, (low[1] + high[1]) / 2}
 	p.heightMM = max(pageHeightMM, headMM+footMM+float64(len(p.layout.Runs)+4)*rowMM)
 	p.plot = box{marginMM, headMM, marginMM + plotWidthMM, pageHeightMM - footMM}

@@ -79,11 +79,7 @@ func (w *search) run() {
 		w.found.beyondM2 = s.Measures().AreaM2
 		return
 	}
-	low, high := orb.Point{math.Inf(1), math.Inf(1)}, orb.Point{math.Inf(-1), math.Inf(-1)}
-	for _, p := range s.rings[0].at {
-		low = orb.Point{min(low[0], p[0]), min(low[1], p[1])}
-		high = orb.Point{max(high[0], p[0]), max(high[1], p[1])}
-	}
+	low, high := s.bounds()
 	if !math.IsInf(w.slack, 1) {
 		w.offerCorners()
 	}
