@@ -25,7 +25,6 @@ import (
 
 	"swardcase/costs"
 	"swardcase/model"
-	"swardcase/model/water"
 )
 
 const tolerance = 1e-6
@@ -82,13 +81,6 @@ func run(cases []string) error {
 	return nil
 }
 
-// noKeeper makes every curve anew.
-type noKeeper struct{}
-
-func (noKeeper) Keep(_ string, make func() (*water.Curve, error)) (*water.Curve, error) {
-	return make()
-}
-
 // ofCase takes the differences from the present programme of every option.
 func ofCase(path string) ([]figure, error) {
 	body, err := os.ReadFile(path)
@@ -101,7 +93,7 @@ func ofCase(path string) ([]figure, error) {
 	}
 	none := 0
 	c.Confidence = &model.ConfidenceSettings{Draws: &none}
-	a, err := model.AppraiseWith(c, noKeeper{})
+	a, err := model.Appraise(c)
 	if err != nil {
 		return nil, err
 	}
