@@ -26,7 +26,10 @@ type Measures struct {
 
 // Measures gives area, perimeter and centroid. Area and centroid are those of
 // the polygon (Bourke 1988, Calculating the area and centroid of a polygon).
-func (s *Shape) Measures() Measures {
+func (s *Shape) Measures() Measures { return s.measures }
+
+// measure works the measures out, once the rings are laid out.
+func (s *Shape) measure() Measures {
 	centroid, area := planar.CentroidArea(s.polygon())
 	given := s.given(centroid)
 	m := Measures{

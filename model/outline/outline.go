@@ -72,6 +72,8 @@ type Shape struct {
 	shift  orb.Point
 	place  *place
 	levels []level
+	// measures are worked out once, since a shape does not change.
+	measures Measures
 	// projected is true of an outline given in longitude and latitude.
 	projected bool
 }
@@ -242,7 +244,7 @@ func (r *rawRing) close(faults *fault.List) {
 }
 
 // build lays the rings out, outer anticlockwise and holes clockwise, and
-// flattens their sides.
+// flattens their sides and measures them.
 func (s *Shape) build(given []rawRing) {
 	for i := range given {
 		g := &given[i]
@@ -260,6 +262,7 @@ func (s *Shape) build(given []rawRing) {
 		s.rings = append(s.rings, r)
 	}
 	s.bands = newBands(s.sides)
+	s.measures = s.measure()
 }
 
 func reverse[T any](list []T) {
