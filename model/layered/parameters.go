@@ -2,7 +2,6 @@ package layered
 
 import (
 	"fmt"
-	"math"
 
 	"swardcase/model/assumption"
 	"swardcase/model/fault"
@@ -203,5 +202,5 @@ func (p *Parameters) check(faults *fault.List) {
 
 // within is false for what is not a number.
 func within(value, least, most float64) bool {
-	return !math.IsNaN(value) && value >= least && value <= most
+	return value >= least && value <= most
 }
