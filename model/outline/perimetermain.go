@@ -104,7 +104,7 @@ func (d *draft) bestArms(exit float64) []*pipe {
 	var best []*pipe
 	bestDeep := math.Inf(1)
 	for _, summit := range [2]float64{outer.chain[highest], outer.wrap(exit + outer.total/2)} {
-		arms := d.arms(outer.wrap(summit), exit)
+		arms := d.arms(summit, exit)
 		deep := 0.0
 		for _, arm := range arms {
 			deep = max(deep, deepest(d.rules.levels(arm, arm.arrivals)))
@@ -114,7 +114,6 @@ func (d *draft) bestArms(exit float64) []*pipe {
 		}
 	}
 	for _, lateral := range d.laterals {
-		lateral.into = nil
 		if lateral.stranded == "" {
 			d.join(lateral, best, exit)
 		}

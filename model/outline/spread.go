@@ -30,7 +30,6 @@ const (
 type cell struct {
 	centre orb.Point
 	halfM  float64
-	farM   float64 // distance of the centre
 }
 
 // search is one walk down a tree of squares. A square is left as soon as all
@@ -162,14 +161,14 @@ func (w *search) inSquare(c orb.Point, half float64, sidesFrom, nearFrom int, mi
 	if !mixed {
 		w.offer(c, far)
 		if far-reach > w.threshold && half <= w.largest && known {
-			w.take(c, half, far)
+			w.take(c, half)
 			return
 		}
 	}
 	if half <= fineHalfM || (half <= w.least && most <= w.limit+touchingM) {
 		if (!mixed || w.shape.contains(c)) && far > w.threshold {
 			w.offer(c, far)
-			w.take(c, half, far)
+			w.take(c, half)
 		}
 		return
 	}
@@ -237,10 +236,10 @@ func (s *segment) squareOn(c orb.Point, reach float64) (distance float64, away o
 	return across, orb.Point{-s.uy, s.ux}, true
 }
 
-func (w *search) take(c orb.Point, half, far float64) {
+func (w *search) take(c orb.Point, half float64) {
 	w.found.beyondM2 += 4 * half * half
 	if w.visit != nil {
-		w.visit(cell{c, half, far})
+		w.visit(cell{c, half})
 	}
 }
 
