@@ -87,13 +87,12 @@ func (b *bill) stripping() {
 			"{} m² × (1 + {} % gaps) × (1 + {} % laps)", area, p.StorageGapPct, p.StorageSheetLapsPct)
 		b.labour(Stripping, "Water the stored turf", l.WateringH, "{} days × {} m² × {} h ÷ 100 m²", l.WateringDays, area, p.StoredTurfWateringHPer100M2)
 	case b.in.Package == DrainsOnly:
-		strips := b.stripsM2()
-		hours := strips / p.StrippingM2PerGangH
+		strips, hours := b.stripsM2(), b.strippingHours(l)
 		b.days(Stripping, "turf_cutter", "Cut turf over the trenches", hours)
 		b.labour(Stripping, "Cut and set aside turf over the trenches", hours*p.StrippingGangPersons,
 			"{} m² ÷ {} m²/h × {} people", strips, p.StrippingM2PerGangH, p.StrippingGangPersons)
 	case b.stripsWithCutter():
-		hours := area / p.StrippingM2PerGangH
+		hours := b.strippingHours(l)
 		b.days(Stripping, "turf_cutter", "Strip the old turf", hours)
 		b.labour(Stripping, "Strip the old turf, with the cutter", hours*p.StrippingGangPersons,
 			"{} m² ÷ {} m²/h × {} people", area, p.StrippingM2PerGangH, p.StrippingGangPersons)

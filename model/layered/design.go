@@ -71,16 +71,17 @@ func (s *scheme) design() Design {
 	d := Design{
 		Route: in.Route, Package: in.Package, Surface: in.Surface, AreaM2: in.AreaM2,
 		Layers: s.layers, Drains: s.drains, Slits: s.slits, Trenches: s.trenches(),
-		Covering: s.covering(), Lifting: s.lifting(),
+		Covering:    s.covering(),
 		SurroundsM2: s.surroundsM2, HaulRouteM2: s.haulRouteM2, TemporaryGreenM2: s.temporaryM2,
 		WorkingLifeYears: s.workingLife(),
 	}
+	d.Lifting = s.lifting(d.Covering.LayingH)
 	usable := 0.0
 	if d.Lifting != nil {
 		usable = d.Lifting.UsableM2
 	}
 	d.Excavation = s.excavation(d.Trenches, usable)
-	d.Programme = s.programme(&d.Excavation, d.Trenches, d.Lifting)
+	d.Programme = s.programme(&d)
 	s.store(d.Lifting, d.Programme.storedWeeks())
 	d.Quantities = s.quantities(&d)
 	d.AftercareYear1, d.AftercareYear2 = s.aftercare(1), s.aftercare(2)

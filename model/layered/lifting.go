@@ -32,9 +32,9 @@ type Lifting struct {
 
 // lifting works out the job without its storage, which depends on the
 // programme; nil when no turf is lifted over the whole green or a nursery.
-func (s *scheme) lifting() *Lifting {
+func (s *scheme) lifting(layingH float64) *Lifting {
 	in, p := s.in, s.p
-	l := Lifting{CutThicknessMM: s.cutMM, GangPersons: p.GangPersons, LayingH: in.AreaM2 / p.LayingTurfM2PerPersonH}
+	l := Lifting{CutThicknessMM: s.cutMM, GangPersons: p.GangPersons, LayingH: layingH}
 	switch {
 	case s.keepsTurf():
 		l.From = string(ExistingTurf)

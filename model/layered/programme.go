@@ -49,7 +49,7 @@ func winter(month int) bool { return month == 11 || month == 12 || month == 1 ||
 
 // programme puts the stages in order. Weeks are gang hours ÷ (hours in a week ×
 // share of them that is productive); the low length takes the high share.
-func (s *scheme) programme(e *Excavation, trenches []Trench, l *Lifting) Programme {
+func (s *scheme) programme(d *Design) Programme {
 	p := s.p
 	fixed := 1.0
 	if s.in.Route == PartialRenovation {
@@ -69,13 +69,13 @@ func (s *scheme) programme(e *Excavation, trenches []Trench, l *Lifting) Program
 		}
 	}
 	add(SettingUp, 0, Range{p.SettingUpWeeksLow, p.SettingUpWeeks, p.SettingUpWeeksHigh}.times(fixed))
-	add(StripTurf, s.strippingHours(l), Range{})
-	add(Excavate, e.ExcavatorH, Range{})
-	add(LayDrains, s.trenchHours(trenches), Range{})
+	add(StripTurf, s.strippingHours(d.Lifting), Range{})
+	add(Excavate, d.Excavation.ExcavatorH, Range{})
+	add(LayDrains, s.trenchHours(d.Trenches), Range{})
 	for i := len(s.layers) - 1; i >= 0; i-- { // from the bottom up
 		add(stageOf(s.layers[i].Name), s.gangHours(s.layers[i]), Range{})
 	}
-	add(MakeSurface, s.surfacingHours(l), Range{})
+	add(MakeSurface, s.surfacingHours(d), Range{})
 	add(MendSurrounds, s.surroundsM2/p.SurroundsM2PerGangH, Range{})
 	add(FinishAndClear, 0, Range{p.FinishingWeeksLow, p.FinishingWeeks, p.FinishingWeeksHigh}.times(fixed))
 	out.Working = sentence("gang hours ÷ ({} h a week × {} productive) for each stage, {} weeks to set up and {} to finish, × {} for the season: {} weeks",
@@ -127,19 +127,15 @@ func (s *scheme) gangHoursOn(t Trench) float64 {
 
 // surfacingHours is the gang's time to lay turf or sow; nursery turf is lifted,
 // and stored turf carried back, as it is laid.
-func (s *scheme) surfacingHours(l *Lifting) float64 {
-	p, area := s.p, s.in.AreaM2
+func (s *scheme) surfacingHours(d *Design) float64 {
+	hours := d.Covering.LayingH
 	switch {
-	case s.in.Surface == Seed:
-		return area / p.SowingM2PerPersonH / p.GangPersons
-	case s.in.Package == DrainsOnly:
-		return s.stripsM2() / p.LayingTurfM2PerPersonH / p.GangPersons
 	case s.in.Surface == NurseryTurf:
-		return (l.LiftingH + l.LayingH) / p.GangPersons
-	case s.in.Surface == ExistingTurf:
-		return (l.CarryBackH + l.LayingH) / p.GangPersons
+		hours += d.Lifting.LiftingH
+	case s.keepsTurf():
+		hours += d.Lifting.CarryBackH
 	}
-	return area / p.LayingTurfM2PerPersonH / p.GangPersons
+	return hours / s.p.GangPersons
 }
 
 // storedWeeks is the likely time between stripping and laying.
