@@ -123,9 +123,9 @@ func (r Record) Readings() []DailyReading {
 // take puts a record's own monthly means into a site, as far as it has them: rain
 // and wet days where every calendar month has enough rain readings, temperatures
 // and frost where every one has enough of those.
-func (s *Site) take(r *Record, p Parameters) (rain, temperatures bool) {
+func (s *Site) take(r *Record, p Parameters) {
 	totals, coverage := r.totals(p)
-	rain, temperatures = all(coverage.RainMonths), all(coverage.TemperatureMonths)
+	rain, temperatures := all(coverage.RainMonths), all(coverage.TemperatureMonths)
 	n := r.averages(totals, coverage)
 	if rain {
 		copy(s.RainMM[:], n.RainMM)
@@ -147,7 +147,6 @@ func (s *Site) take(r *Record, p Parameters) (rain, temperatures bool) {
 	case temperatures:
 		s.Source = "temperatures: " + n.Source + "; rain: " + s.Source
 	}
-	return rain, temperatures
 }
 
 // given takes fields off the list of those to be filled.
@@ -171,18 +170,25 @@ func recordSite(r *Record, latitudeDeg float64, p Parameters, faults *fault.List
 	if len(bad) == 0 {
 		bad = checkNormals(normals, latitudeDeg)
 	}
-	for _, f := range bad {
+	if len(bad) > 0 {
+		*faults = append(*faults, ofRecord(bad, "or name a station or give monthly_normals beside the record")...)
+		return Site{}
+	}
+	return siteOf(normals)
+}
+
+// ofRecord words the faults of normals as those of the daily record that they are
+// made of; instead is what else the case can do.
+func ofRecord(bad fault.List, instead string) fault.List {
+	for i := range bad {
+		f := &bad[i]
 		if mean := monthlyMean(f.Pointer); mean != "" {
 			f.Detail = "the mean " + mean + " made of it " + f.Detail
 		}
 		f.Pointer = "/climate/daily_record"
-		f.Remedy = "check the readings, their units and how many there are, or name a station or give monthly_normals beside the record"
-		*faults = append(*faults, f)
+		f.Remedy = "check the readings, their units and how many there are, " + instead
 	}
-	if len(bad) > 0 {
-		return Site{}
-	}
-	return ownSite(normals, latitudeDeg, faults)
+	return bad
 }
 
 // monthlyMean puts a pointer into the normals in words, as "rain mm of April";

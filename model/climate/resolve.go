@@ -51,11 +51,7 @@ func Resolve(c Climate, latitudeDeg float64, p Parameters) (Site, fault.List) {
 		if record != nil && len(faults) == 0 {
 			site.take(record, p)
 			site.Station = "" // no longer the station's own figures
-			bad := checkNormals(site.stated(), latitudeDeg)
-			for i := range bad {
-				bad[i].Pointer = "/climate/daily_record"
-			}
-			faults = append(faults, bad...)
+			faults = append(faults, ofRecord(checkNormals(site.stated(), latitudeDeg), "or give monthly_normals in place of the station")...)
 		}
 	default:
 		site = ownSite(*c.MonthlyNormals, latitudeDeg, &faults)
@@ -93,6 +89,11 @@ func ownSite(n MonthlyNormals, latitudeDeg float64, faults *fault.List) Site {
 	if len(own) > 0 {
 		return Site{}
 	}
+	return siteOf(n)
+}
+
+// siteOf is the site of checked normals.
+func siteOf(n MonthlyNormals) Site {
 	site := Site{Source: n.Source}
 	if site.Source == "" {
 		site.Source = "monthly normals stated in the case"
