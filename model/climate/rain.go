@@ -116,7 +116,7 @@ func (m RainModel) check() fault.List {
 	inRange := func(field string, values Months, low, high float64) {
 		for i, v := range values {
 			if !(v >= low && v <= high) {
-				faults.Add(fault.Pointer(field, i), v, "cannot be a parameter of the rain generator", "correct the rain and wet days of "+monthNames[i])
+				faults.Add(fault.Pointer(field, i), v, "cannot be a parameter of the rain generator", "correct the rain and wet days of "+monthName(i))
 			}
 		}
 	}

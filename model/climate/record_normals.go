@@ -32,7 +32,8 @@ func (r Record) Normals(p Parameters) (MonthlyNormals, Coverage, fault.List) {
 		return MonthlyNormals{}, Coverage{}, faults
 	}
 	totals, coverage := r.totals(p)
-	for i, name := range monthNames {
+	for i := range 12 {
+		name := monthName(i)
 		if coverage.RainMonths[i] == 0 {
 			faults.Add("", nil, "holds no "+name+" with enough rain readings", "add days, or give monthly_normals instead")
 		}

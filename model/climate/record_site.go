@@ -196,8 +196,8 @@ func ofRecord(bad fault.List, instead string) fault.List {
 func monthlyMean(pointer string) string {
 	field, month, _ := strings.Cut(strings.TrimPrefix(pointer, "/"), "/")
 	i, err := strconv.Atoi(month)
-	if field == "" || err != nil || i < 0 || i >= len(monthNames) {
+	if field == "" || err != nil || i < 0 || i >= 12 {
 		return ""
 	}
-	return strings.ReplaceAll(field, "_", " ") + " of " + monthNames[i]
+	return strings.ReplaceAll(field, "_", " ") + " of " + monthName(i)
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"swardcase/model/fault"
 )
@@ -174,14 +175,14 @@ func checkNormals(n MonthlyNormals, latitudeDeg float64) fault.List {
 		for i, v := range values {
 			if !(v >= q.low && v <= q.high) {
 				faults.Add(fault.Pointer(q.field, i), v, fmt.Sprintf("is outside %g to %g", q.low, q.high),
-					"give the long-term mean of "+monthNames[i])
+					"give the long-term mean of "+monthName(i))
 			}
 		}
 	}
 	if len(faults) > 0 {
 		return faults
 	}
-	for i := range monthNames {
+	for i := range 12 {
 		checkMonth(n, i, &faults)
 	}
 	checkSeasons(n, latitudeDeg, &faults)
@@ -201,7 +202,7 @@ func checkMonth(n MonthlyNormals, i int, faults *fault.List) {
 	if len(n.WetDays) == 12 {
 		switch wet, rain := n.WetDays[i], n.RainMM[i]; {
 		case wet > length:
-			faults.Add(fault.Pointer("wet_days", i), wet, "is more days than "+monthNames[i]+" has", "give the mean number of days with 0.2 mm or more")
+			faults.Add(fault.Pointer("wet_days", i), wet, "is more days than "+monthName(i)+" has", "give the mean number of days with 0.2 mm or more")
 		case wet == 0 && rain >= wetDayMM:
 			faults.Add(fault.Pointer("wet_days", i), wet, "leaves no day on which the month's rain could fall", "give at least a part of a day, or no rain")
 		case wet > 0 && rain/wet > maxDailyRainMM:
@@ -212,7 +213,7 @@ func checkMonth(n MonthlyNormals, i int, faults *fault.List) {
 		}
 	}
 	if len(n.AirFrostDays) == 12 && n.AirFrostDays[i] > length {
-		faults.Add(fault.Pointer("air_frost_days", i), n.AirFrostDays[i], "is more days than "+monthNames[i]+" has", "give the mean number of days with frost")
+		faults.Add(fault.Pointer("air_frost_days", i), n.AirFrostDays[i], "is more days than "+monthName(i)+" has", "give the mean number of days with frost")
 	}
 	mean := n.TemperatureMeanC[i]
 	if len(n.TemperatureMaxC) == 12 && n.TemperatureMaxC[i] < mean {
@@ -240,7 +241,5 @@ func checkSeasons(n MonthlyNormals, latitudeDeg float64, faults *fault.List) {
 	}
 }
 
-var monthNames = [12]string{
-	"January", "February", "March", "April", "May", "June",
-	"July", "August", "September", "October", "November", "December",
-}
+// monthName names a month, 0 for January.
+func monthName(month int) string { return time.Month(month + 1).String() }
