@@ -80,31 +80,27 @@ func Judge(in Input, scales Scales, p Parameters) (Condition, fault.List) {
 	for at, e := range in.estimates() {
 		values[at] = e.Value
 	}
-	index, measured := scorer.indexOf(values)
+	shares, measured := scorer.shares(values)
 	if !measured {
 		faults.Add("", nil, "no measure that carries weight was measured",
 			"give at least one of infiltration, thatch depth, annual meadow grass and months playable")
 		return Condition{}, faults
 	}
+	index, _ := scorer.indexOf(values)
 	c := Condition{Index: index, Grade: scorer.Grade(index)}
-	c.scoreMeasures(in, scorer)
+	worstFirst := c.scoreMeasures(in, shares, scorer)
 	c.spread(scorer)
 	c.subScores()
 	c.rankZones(in, scorer)
 	c.Diagnosis = diagnose(in, p)
-	c.Headline = headline(c, scorer)
+	c.Headline = headline(c, worstFirst[0], scorer)
 	return c, nil
 }
 
-// scoreMeasures values every measure and lists what is missing.
-func (c *Condition) scoreMeasures(in Input, s Scorer) {
-	c.MissingMeasures, c.MeasuresWithoutInterval, c.WorstFirst = []Measure{}, []Measure{}, []Measure{}
-	total := 0.0
-	for at, e := range in.estimates() {
-		if e.Value != nil {
-			total += s.weights[at]
-		}
-	}
+// scoreMeasures values every measure and lists what is missing. It gives the
+// places of what was measured, worst first.
+func (c *Condition) scoreMeasures(in Input, shares [measureCount]float64, s Scorer) (worstFirst []int) {
+	c.MissingMeasures, c.MeasuresWithoutInterval = []Measure{}, []Measure{}
 	c.Measures = make([]MeasureScore, measureCount)
 	for at, e := range in.estimates() {
 		n := natureOf(at)
@@ -115,8 +111,8 @@ func (c *Condition) scoreMeasures(in Input, s Scorer) {
 			continue
 		}
 		score := s.score(at, *e.Value)
-		c.Measures[at].Score, c.Measures[at].Weight = &score, s.weights[at]/total
-		c.WorstFirst = append(c.WorstFirst, n.measure)
+		c.Measures[at].Score, c.Measures[at].Weight = &score, shares[at]
+		worstFirst = append(worstFirst, at)
 		if e.Interval == nil {
 			c.MeasuresWithoutInterval = append(c.MeasuresWithoutInterval, n.measure)
 			continue
@@ -124,18 +120,13 @@ func (c *Condition) scoreMeasures(in Input, s Scorer) {
 		low, high := s.score(at, e.Interval.Low), s.score(at, e.Interval.High)
 		c.Measures[at].ScoreInterval = &Interval{min(low, high), max(low, high), e.Interval.ConfidencePct}
 	}
-	slices.SortStableFunc(c.WorstFirst, func(a, b Measure) int {
-		return compareIndices(*c.scoreOf(a), *c.scoreOf(b))
+	slices.SortStableFunc(worstFirst, func(a, b int) int {
+		return compareIndices(*c.Measures[a].Score, *c.Measures[b].Score)
 	})
-}
-
-func (c *Condition) scoreOf(m Measure) *float64 {
-	for i := range c.Measures {
-		if c.Measures[i].Measure == m {
-			return c.Measures[i].Score
-		}
+	for _, at := range worstFirst {
+		c.WorstFirst = append(c.WorstFirst, c.Measures[at].Measure)
 	}
-	return nil
+	return worstFirst
 }
 
 // spread gives the interval of the index and the grades it reaches. The measures

@@ -48,12 +48,36 @@ func NewScorer(scales Scales, p Parameters) (Scorer, fault.List) {
 	return s, nil
 }
 
-// score values the measure at a place, from 0 to 100.
-func (s Scorer) score(at int, value float64) float64 {
+// entered is what the scale of the measure at a place is entered with.
+func (s Scorer) entered(at int, value float64) float64 {
 	if at == infiltrationAt {
 		value *= s.infiltrationFactor
 	}
-	return s.scales[at].score(value)
+	return value
+}
+
+// score values the measure at a place, from 0 to 100.
+func (s Scorer) score(at int, value float64) float64 {
+	return s.scales[at].score(s.entered(at, value))
+}
+
+// shares are the weights of what was measured, divided by their sum; 0 for what
+// was not. It is false when they sum to zero.
+func (s Scorer) shares(values [measureCount]*float64) (shares [measureCount]float64, ok bool) {
+	total := 0.0
+	for at, value := range values {
+		if value != nil {
+			shares[at] = s.weights[at]
+			total += shares[at]
+		}
+	}
+	if !(total > 0) {
+		return shares, false
+	}
+	for at := range shares {
+		shares[at] /= total
+	}
+	return shares, true
 }
 
 // Index is the weighted mean of the scores of what was measured, from 0 to 100.
@@ -147,20 +171,15 @@ type Part struct {
 
 // Parts are what Index is the weighted mean of, in the order of the measures.
 func (s Scorer) Parts(values Values) []Part {
+	shares, ok := s.shares(values.list())
+	if !ok {
+		return nil
+	}
 	var parts []Part
-	total := 0.0
 	for at, value := range values.list() {
 		if value != nil {
-			total += s.weights[at]
-		}
-	}
-	for at, value := range values.list() {
-		if value != nil && total > 0 {
 			part := Part{
-				Measure: string(natureOf(at).measure), Value: *value, Score: s.score(at, *value), Weight: s.weights[at] / total, Entered: *value,
-			}
-			if at == infiltrationAt {
-				part.Entered *= s.infiltrationFactor
+				Measure: string(natureOf(at).measure), Value: *value, Score: s.score(at, *value), Weight: shares[at], Entered: s.entered(at, *value),
 			}
 			part.Below, part.Above = s.scales[at].corners(part.Entered)
 			parts = append(parts, part)

@@ -80,10 +80,7 @@ func (x examination) annualMeadowGrassDominant() Finding {
 	}
 	limit := x.p.AnnualMeadowGrassDominantPct
 	dominant := *e.Value >= limit
-	f.Verdict = Absent
-	if dominant {
-		f.Verdict = Present
-	}
+	f.Verdict = verdictOf(dominant)
 	f.measured(sentence(either(dominant,
 		"Annual meadow grass is {} % of the sward; from {} % it is dominant. Many good greens have as much.",
 		"Annual meadow grass is {} % of the sward; from {} % it is dominant."), *e.Value, limit),
@@ -170,10 +167,7 @@ func (x examination) rootDepthShallow() Finding {
 	}
 	limit := x.p.ShallowRootDepthMM
 	shallow := *roots < limit
-	f.Verdict = Absent
-	if shallow {
-		f.Verdict = Present
-	}
+	f.Verdict = verdictOf(shallow)
 	f.measured(where+sentence(either(shallow, " {} mm; under {} mm they are shallow.", " {} mm; under {} mm they would be shallow."), *roots, limit),
 		bearing(shallow), reading{"root_depth_mm", *roots, "mm"}, limit, shallowRootName)
 	x.blackLayer(&f)

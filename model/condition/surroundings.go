@@ -80,10 +80,7 @@ func (x examination) courseWaterlogged() Finding {
 	}
 	green, course := x.in.LostDays.WaterloggedGreenDays, x.in.LostDays.WaterloggedCourseDays
 	more := course > green
-	f.Verdict = Absent
-	if more {
-		f.Verdict = Present
-	}
+	f.Verdict = verdictOf(more)
 	f.noted(sentence(either(more,
 		"The rest of the course was too wet on {} days a year, more than the {} lost to this green: work on the green cannot give those back.",
 		"The rest of the course was too wet on {} days a year, against {} lost to this green."), course, green),
@@ -99,10 +96,10 @@ func (x examination) frost() Finding {
 		return f
 	}
 	days := x.in.LostDays.FrostDays
-	f.Verdict = Absent
+	f.Verdict = verdictOf(days > 0)
 	text := "No days were lost to frost."
 	if days > 0 {
-		f.Verdict, text = Present, "Frost closed the green on "+number(days)+" days a year; no option buys those back."
+		text = "Frost closed the green on " + number(days) + " days a year; no option buys those back."
 	}
 	f.noted(text, bearing(days > 0), reading{"frost_days", days, "days a year"})
 	return f

@@ -74,6 +74,14 @@ func bearing(condition bool) Bearing {
 	return Against
 }
 
+// verdictOf is Present when the condition holds and Absent when it does not.
+func verdictOf(condition bool) Verdict {
+	if condition {
+		return Present
+	}
+	return Absent
+}
+
 // seen adds an observation that has no number.
 func (f *Finding) seen(text string, b Bearing) {
 	f.Evidence = append(f.Evidence, Evidence{Text: text, Bearing: b})
@@ -101,7 +109,7 @@ func (f *Finding) noted(text string, b Bearing, r reading) {
 
 // headline says the judgement in a sentence or two: grade first, then the worst
 // measure, since an index alone reads like an exam mark.
-func headline(c Condition, s Scorer) string {
+func headline(c Condition, worstAt int, s Scorer) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: index %s of 100", strings.ToUpper(string(c.Grade[:1]))+string(c.Grade[1:]), s.words(c.Index))
 	switch {
@@ -113,8 +121,8 @@ func headline(c Condition, s Scorer) string {
 	if n := len(c.GradesSpanned); n > 1 {
 		fmt.Fprintf(&b, "; the readings allow anything from %s to %s", c.GradesSpanned[n-1], c.GradesSpanned[0])
 	}
-	worst := c.worst()
-	fmt.Fprintf(&b, ". Worst measure: %s, %s %s (score %s).", worst.words(), number(*worst.Value), worst.Unit, fixed(*worst.Score, 0))
+	worst := c.Measures[worstAt]
+	fmt.Fprintf(&b, ". Worst measure: %s, %s %s (score %s).", natureOf(worstAt).words, number(*worst.Value), worst.Unit, fixed(*worst.Score, 0))
 	if c.Incomplete {
 		var missing []string
 		for at, m := range c.Measures {
@@ -128,25 +136,6 @@ func headline(c Condition, s Scorer) string {
 		fmt.Fprintf(&b, " Worst zone: %s, index %s.", fault.Shorten(c.WorstZone), s.words(c.Zones[0].Index))
 	}
 	return b.String()
-}
-
-// worst is the measure with the lowest score.
-func (c Condition) worst() MeasureScore {
-	for _, m := range c.Measures {
-		if m.Measure == c.WorstFirst[0] {
-			return m
-		}
-	}
-	return MeasureScore{}
-}
-
-func (m MeasureScore) words() string {
-	for at := range measureCount {
-		if n := natureOf(at); n.measure == m.Measure {
-			return n.words
-		}
-	}
-	return string(m.Measure)
 }
 
 // words prints an index whole, or with as many decimals as keep it on its own side
