@@ -2,7 +2,6 @@ package survey
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -107,13 +106,11 @@ func (c *checker) size(list string, count, most int) bool {
 	return false
 }
 
-func (c *checker) position(at place, position string) bool {
-	if utf8.RuneCountInString(position) <= longestPosition && utf8.ValidString(position) {
-		return true
+func (c *checker) position(at place, position string) {
+	if utf8.RuneCountInString(position) > longestPosition || !utf8.ValidString(position) {
+		c.add(at.at("position"), position, "is too long for the name of a position, or not text",
+			fmt.Sprintf("name the position in %d characters at most", longestPosition))
 	}
-	c.add(at.at("position"), position, "is too long for the name of a position, or not text",
-		fmt.Sprintf("name the position in %d characters at most", longestPosition))
-	return false
 }
 
 // date refuses a day that the calendar does not have.
@@ -183,14 +180,13 @@ func (c *checker) together(at, bare, readings string, hasBare, hasReadings bool)
 
 // rate refuses a rate that no green has: a slip of unit or of the decimal
 // point.
-func (c *checker) rate(at place, rateMMPerH float64) bool {
-	if rateMMPerH >= rateLimit.low && rateMMPerH <= rateLimit.high && !math.IsNaN(rateMMPerH) {
-		return true
+func (c *checker) rate(at place, rateMMPerH float64) {
+	if rateMMPerH >= rateLimit.low && rateMMPerH <= rateLimit.high { // false for NaN
+		return
 	}
 	c.add(at, fmt.Sprintf("%.4g mm/h", rateMMPerH),
 		fmt.Sprintf("the test works out at a rate outside %g to %g mm/h", rateLimit.low, rateLimit.high),
 		"check the volume in ml, the bore in mm, the drops in mm and the time in minutes")
-	return false
 }
 
 // joinAnd writes "a, b and c".
