@@ -39,15 +39,14 @@ func gatherOrganic(in []OrganicMatterReading, c *checker) []OrganicMatterReading
 // organic averages the sorted readings of each layer.
 func (e *estimator) organic(readings []OrganicMatterReading) OrganicMatterSummary {
 	out := OrganicMatterSummary{Layers: []LayerMean{}}
-	for start := 0; start < len(readings); {
-		first := readings[start]
+	depths := func(r OrganicMatterReading) [2]float64 { return [2]float64{r.DepthFromMM, r.DepthToMM} }
+	for _, run := range runs(readings, depths) {
 		var layer []sample
-		for start < len(readings) && readings[start].DepthFromMM == first.DepthFromMM && readings[start].DepthToMM == first.DepthToMM {
-			layer = append(layer, sample{value: readings[start].OrganicMatterPct})
-			start++
+		for _, r := range run {
+			layer = append(layer, sample{value: r.OrganicMatterPct})
 		}
 		mean, interval := e.one(layer, layerScale)
-		out.Layers = append(out.Layers, LayerMean{first.DepthFromMM, first.DepthToMM, mean, interval, len(layer)})
+		out.Layers = append(out.Layers, LayerMean{run[0].DepthFromMM, run[0].DepthToMM, mean, interval, len(layer)})
 	}
 	out.Top20Pct = depthWeighted(out.Layers, 0, 20)
 	out.Top80Pct = depthWeighted(out.Layers, 0, 80)

@@ -239,8 +239,8 @@ func (e *estimator) ratio(readings []InfiltrationReading, depthRemovedMM int) Ra
 // logarithms.
 func paired(surface, under []sample) []sample {
 	var pairs []sample
-	for _, above := range positions(surface) {
-		for _, below := range positions(under) {
+	for _, above := range positions(surface, positionOf) {
+		for _, below := range positions(under, positionOf) {
 			if above[0].position == below[0].position {
 				difference := stat.Mean(values(below), nil) - stat.Mean(values(above), nil)
 				pairs = append(pairs, sample{above[0].position, difference})

@@ -39,22 +39,30 @@ func values(samples []sample) []float64 {
 	return out
 }
 
-// positions cuts sorted samples into one run for each position. Samples that
-// name none come first in the order and are left out.
-func positions(samples []sample) [][]sample {
-	var runs [][]sample
-	for start := 0; start < len(samples); {
-		end := start + 1
-		for end < len(samples) && samples[end].position == samples[start].position {
-			end++
+// runs cuts a sorted list into runs of readings that have the same key.
+func runs[T any, K comparable](sorted []T, key func(T) K) [][]T {
+	var out [][]T
+	start := 0
+	for i := range sorted {
+		if i+1 == len(sorted) || key(sorted[i+1]) != key(sorted[i]) {
+			out = append(out, sorted[start:i+1])
+			start = i + 1
 		}
-		if samples[start].position != "" {
-			runs = append(runs, samples[start:end])
-		}
-		start = end
 	}
-	return runs
+	return out
 }
+
+// positions cuts sorted readings into one run for each position. Readings that
+// name none come first in the order and are left out.
+func positions[T any](sorted []T, position func(T) string) [][]T {
+	out := runs(sorted, position)
+	if len(out) > 0 && position(out[0][0]) == "" {
+		return out[1:]
+	}
+	return out
+}
+
+func positionOf(s sample) string { return s.position }
 
 // scale says how a kind of reading is averaged: what brings a mean back to the
 // unit that is reported, where the quantity can lie, and which end is worse.
@@ -107,7 +115,7 @@ func (e *estimator) pool(samples []sample, s scale) Estimate {
 // byPosition wants its samples sorted.
 func (e *estimator) byPosition(samples []sample, s scale) []PositionEstimate {
 	out := []PositionEstimate{}
-	for _, run := range positions(samples) {
+	for _, run := range positions(samples, positionOf) {
 		value, interval := e.one(run, s)
 		out = append(out, PositionEstimate{run[0].position, value, interval, len(run)})
 	}

@@ -83,15 +83,8 @@ func (e *estimator) grass(in *AnnualMeadowGrassReadings, quadrats []PointQuadrat
 	}
 	all := e.share(quadrats)
 	out := Estimate{Value: &all.Value, Interval: all.Interval, Readings: all.Readings, ByPosition: []PositionEstimate{}, Notes: []string{}}
-	for start := 0; start < len(quadrats); {
-		end := start + 1
-		for end < len(quadrats) && quadrats[end].Position == quadrats[start].Position {
-			end++
-		}
-		if quadrats[start].Position != "" {
-			out.ByPosition = append(out.ByPosition, e.share(quadrats[start:end]))
-		}
-		start = end
+	for _, run := range positions(quadrats, func(q PointQuadrat) string { return q.Position }) {
+		out.ByPosition = append(out.ByPosition, e.share(run))
 	}
 	out.WorstPosition = worst(out.ByPosition, false)
 	out.Notes = append(out.Notes, e.grassAdvice(quadrats)...)
