@@ -2,7 +2,6 @@ package confidence
 
 import (
 	"fmt"
-	"math"
 
 	"swardcase/model/assumption"
 	"swardcase/model/fault"
@@ -22,31 +21,29 @@ type Parameters struct {
 	BreakEvenScanCells float64
 }
 
+// bindings lists every field once, to be filled and to be checked.
+func (p *Parameters) bindings() []assumption.Binding {
+	return []assumption.Binding{
+		assumption.Bind("pert_likely_weight", &p.PERTLikelyWeight, 0, 100),
+		assumption.Bind("confidence_draws", &p.Draws, leastDraws, mostDraws),
+		assumption.Bind("break_even_scan_cells", &p.BreakEvenScanCells, 10, 10000),
+	}
+}
+
 // ParametersFrom takes the likely values from the table of assumptions.
 func ParametersFrom(set assumption.Set) Parameters {
-	return Parameters{
-		PERTLikelyWeight:   set.Likely("pert_likely_weight"),
-		Draws:              set.Likely("confidence_draws"),
-		BreakEvenScanCells: set.Likely("break_even_scan_cells"),
-	}
+	var p Parameters
+	set.Fill(p.bindings())
+	return p
 }
 
 // check refuses parameters without meaning. They come from the table of
 // assumptions, so the pointer is the whole document and the detail names the row.
 func (p Parameters) check() fault.List {
 	var faults fault.List
-	for _, b := range []struct {
-		name             string
-		value, low, high float64
-	}{
-		{"pert_likely_weight", p.PERTLikelyWeight, 0, 100},
-		{"confidence_draws", p.Draws, leastDraws, mostDraws},
-		{"break_even_scan_cells", p.BreakEvenScanCells, 10, 10000},
-	} {
-		if math.IsNaN(b.value) || b.value < b.low || b.value > b.high {
-			faults.Add("", b.value, fmt.Sprintf("the assumption %s makes no sense at this value", b.name),
-				fmt.Sprintf("set %s from %g to %g", b.name, b.low, b.high))
-		}
+	for _, b := range assumption.Outside(p.bindings()) {
+		faults.Add("", *b.Field, fmt.Sprintf("the assumption %s makes no sense at this value", b.Name),
+			fmt.Sprintf("set %s from %g to %g", b.Name, b.Low, b.High))
 	}
 	return faults
 }

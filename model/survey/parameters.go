@@ -2,7 +2,6 @@ package survey
 
 import (
 	"fmt"
-	"math"
 
 	"swardcase/model/assumption"
 )
@@ -28,43 +27,35 @@ type Parameters struct {
 	ReadableDropMM float64
 }
 
+// bindings lists every field once, to be filled and to be checked.
+func (p *Parameters) bindings() []assumption.Binding {
+	return []assumption.Binding{
+		assumption.Bind("survey_confidence_pct", &p.ConfidencePct, 50, 99.9),
+		assumption.Bind("ring_tests_usual_least", &p.RingTestsLeast, 1, 100),
+		assumption.Bind("ring_tests_usual_most", &p.RingTestsMost, 1, 100),
+		assumption.Bind("thatch_readings_usual_least", &p.ThatchReadingsLeast, 1, 200),
+		assumption.Bind("annual_meadow_grass_margin_pct", &p.GrassMarginPct, 0.1, 50),
+		assumption.Bind("double_ring_late_share", &p.LateShare, 0.01, 1),
+		assumption.Bind("double_ring_settled_change_pct", &p.SettledChangePct, 0, 100),
+		assumption.Bind("ring_drop_readable_mm", &p.ReadableDropMM, 0.001, 50),
+	}
+}
+
 // ParametersFrom takes the likely values from the table of assumptions.
 func ParametersFrom(set assumption.Set) Parameters {
-	return Parameters{
-		ConfidencePct:       set.Likely("survey_confidence_pct"),
-		RingTestsLeast:      set.Likely("ring_tests_usual_least"),
-		RingTestsMost:       set.Likely("ring_tests_usual_most"),
-		ThatchReadingsLeast: set.Likely("thatch_readings_usual_least"),
-		GrassMarginPct:      set.Likely("annual_meadow_grass_margin_pct"),
-		LateShare:           set.Likely("double_ring_late_share"),
-		SettledChangePct:    set.Likely("double_ring_settled_change_pct"),
-		ReadableDropMM:      set.Likely("ring_drop_readable_mm"),
-	}
+	var p Parameters
+	set.Fill(p.bindings())
+	return p
 }
 
 // check refuses parameters with which the formulas have no meaning. They come
 // from the table of assumptions and not from the survey, so the pointer is the
 // survey as a whole and the detail names the assumption.
 func (p Parameters) check(c *checker) bool {
-	sound := true
-	for _, b := range []struct {
-		name             string
-		value, low, high float64
-	}{
-		{"survey_confidence_pct", p.ConfidencePct, 50, 99.9},
-		{"ring_tests_usual_least", p.RingTestsLeast, 1, 100},
-		{"ring_tests_usual_most", p.RingTestsMost, 1, 100},
-		{"thatch_readings_usual_least", p.ThatchReadingsLeast, 1, 200},
-		{"annual_meadow_grass_margin_pct", p.GrassMarginPct, 0.1, 50},
-		{"double_ring_late_share", p.LateShare, 0.01, 1},
-		{"double_ring_settled_change_pct", p.SettledChangePct, 0, 100},
-		{"ring_drop_readable_mm", p.ReadableDropMM, 0.001, 50},
-	} {
-		if math.IsNaN(b.value) || b.value < b.low || b.value > b.high {
-			sound = false
-			c.faults.Add("", b.value, fmt.Sprintf("the assumption %s makes no sense at this value", b.name),
-				fmt.Sprintf("set %s from %g to %g", b.name, b.low, b.high))
-		}
+	outside := assumption.Outside(p.bindings())
+	for _, b := range outside {
+		c.faults.Add("", *b.Field, fmt.Sprintf("the assumption %s makes no sense at this value", b.Name),
+			fmt.Sprintf("set %s from %g to %g", b.Name, b.Low, b.High))
 	}
-	return sound
+	return len(outside) == 0
 }
