@@ -65,8 +65,10 @@ type FigureValue struct {
 	Amount *costs.Money `json:"amount,omitempty"`
 }
 
-// isMoney reports whether an outcome is an amount of money.
-func isMoney(outcome string) bool { return outcome == "net_present_value" || outcome == "capital" }
+// OutcomeIsMoney reports whether an outcome is an amount of money.
+func OutcomeIsMoney(outcome string) bool {
+	return outcome == "net_present_value" || outcome == "capital"
+}
 
 // figureValue gives a figure of a draw its form; nil for one that is absent or
 // beyond any amount.
@@ -74,7 +76,7 @@ func (a *appraiser) figureValue(outcome string, x *float64) *FigureValue {
 	if x == nil {
 		return nil
 	}
-	if !isMoney(outcome) {
+	if !OutcomeIsMoney(outcome) {
 		return &FigureValue{Number: x}
 	}
 	amount, err := a.amount(*x)

@@ -89,7 +89,7 @@ func BreakEvenOf(r BreakEvenRequest, keeper CurveKeeper) (BreakEven, error) {
 	question := confidence.BreakEvenQuestion{
 		Input: q.Input, Figure: confidence.Figure{Option: string(q.Option), Outcome: q.Outcome, Less: string(q.Less)}, Target: target, From: q.From, To: q.To,
 	}
-	if isMoney(q.Outcome) {
+	if OutcomeIsMoney(q.Outcome) {
 		question.Within = math.Pow10(-int(a.currency.Places())) / 2
 	}
 	answer, err := study.BreakEven(question, p)
@@ -111,9 +111,9 @@ func (q BreakEvenQuestion) target(currency costs.Currency) (float64, error) {
 	switch {
 	case q.Target == nil:
 		return 0, nil
-	case q.Target.Amount != nil && isMoney(q.Outcome) && q.Target.Number == nil && q.Target.Amount.Currency() == currency:
+	case q.Target.Amount != nil && OutcomeIsMoney(q.Outcome) && q.Target.Number == nil && q.Target.Amount.Currency() == currency:
 		return q.Target.Amount.Float(), nil
-	case q.Target.Number != nil && !isMoney(q.Outcome) && q.Target.Amount == nil:
+	case q.Target.Number != nil && !OutcomeIsMoney(q.Outcome) && q.Target.Amount == nil:
 		return *q.Target.Number, nil
 	}
 	return 0, fault.New("/question/target", nil, "not a target for "+plainName(q.Outcome), "give an amount in "+currency.Code()+" for money, and a number for everything else")

@@ -18,6 +18,8 @@ func usualHorizonYears(set assumption.Set) int {
 	return min(mostHorizonYears, max(1, int(set.Likely("horizon_years"))))
 }
 
-// judgedYear is the year in which the options are held to the requirements: the
+// JudgedYear is the year in which the options are held to the requirements: the
 // fifth, or the last of a shorter horizon.
-func (r Resolved) judgedYear() int { return min(expectedYear, r.horizonYears()) }
+func JudgedYear(horizonYears int) int { return min(expectedYear, horizonYears) }
+
+func (r Resolved) judgedYear() int { return JudgedYear(r.horizonYears()) }

@@ -47,11 +47,7 @@ func (a answer[R]) command() command {
 				if err := oneOf(a.name, "format", *format, formats...); err != nil {
 					return err
 				}
-				svc, err := service.New(service.ModelEngine())
-				if err != nil {
-					return err
-				}
-				document, err := p.readCase(svc, a.name, arguments)
+				svc, document, err := p.openCase(a.name, arguments)
 				if err != nil {
 					return err
 				}
@@ -69,20 +65,23 @@ func (a answer[R]) command() command {
 }
 
 func (a answer[R]) print(w io.Writer, format string, given R) error {
-	var text string
-	var err error
-	switch format {
-	case "json":
-		return printJSON(w, given)
-	case "csv":
-		text, err = a.csv(given)
-	default:
-		text = a.text(given)
+	if format != "csv" {
+		return printAs(w, format, given, a.text)
 	}
+	text, err := a.csv(given)
 	if err != nil {
 		return err
 	}
 	_, err = io.WriteString(w, text)
+	return err
+}
+
+// printAs writes what a command found as JSON, or else as text.
+func printAs[R any](w io.Writer, format string, found R, text func(R) string) error {
+	if format == "json" {
+		return printJSON(w, found)
+	}
+	_, err := io.WriteString(w, text(found))
 	return err
 }
 

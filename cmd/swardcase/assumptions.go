@@ -3,8 +3,6 @@ package main
 import (
 	"context"
 	"flag"
-	"fmt"
-	"io"
 
 	"swardcase/api/service"
 	"swardcase/model/assumption"
@@ -19,18 +17,13 @@ and if wished a low and a high one and the reason.`,
 	define: func(flags *flag.FlagSet) action {
 		format := flags.String("format", "text", "print as `FORMAT`: text or json")
 		return func(_ context.Context, p *process, arguments []string) error {
-			if len(arguments) > 0 {
-				return &usageError{"assumptions", fmt.Sprintf("assumptions takes no arguments; %q was given", arguments[0])}
+			if err := noArguments("assumptions", arguments); err != nil {
+				return err
 			}
 			if err := oneOf("assumptions", "format", *format, "text", "json"); err != nil {
 				return err
 			}
-			list := service.Assumptions()
-			if *format == "json" {
-				return printJSON(p.stdout, list)
-			}
-			_, err := io.WriteString(p.stdout, assumptionsText(list))
-			return err
+			return printAs(p.stdout, *format, service.Assumptions(), assumptionsText)
 		}
 	},
 }

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"flag"
 	"fmt"
-	"io"
 	"math"
 	"strconv"
 	"strings"
@@ -40,11 +39,14 @@ made anew for each value that is looked at.`,
 			if err := oneOf("break-even", "format", *format, "text", "json"); err != nil {
 				return err
 			}
-			svc, err := service.New(service.ModelEngine())
+			if q.input == "" || q.option == "" {
+				return &usageError{"break-even", "say which --input and which --option"}
+			}
+			svc, document, err := p.openCase("break-even", arguments)
 			if err != nil {
 				return err
 			}
-			request, err := p.breakEvenRequest(svc, q, arguments)
+			request, err := q.request(svc, document)
 			if err != nil {
 				return err
 			}
@@ -52,11 +54,7 @@ made anew for each value that is looked at.`,
 			if err != nil {
 				return err
 			}
-			if *format == "json" {
-				return printJSON(p.stdout, answer)
-			}
-			_, err = io.WriteString(p.stdout, breakEvenText(answer))
-			return err
+			return printAs(p.stdout, *format, answer, breakEvenText)
 		}
 	},
 }
@@ -64,17 +62,9 @@ made anew for each value that is looked at.`,
 // breakEvenFlags are the flags as they were given.
 type breakEvenFlags struct{ input, option, less, outcome, target, from, to string }
 
-// breakEvenRequest puts the case and the question together, as the API takes
-// them.
-func (p *process) breakEvenRequest(svc *service.Service, q breakEvenFlags, arguments []string) (contract.Document, error) {
+// request puts the case and the question together, as the API takes them.
+func (q breakEvenFlags) request(svc *service.Service, document contract.Document) (contract.Document, error) {
 	none := contract.Document{}
-	if q.input == "" || q.option == "" {
-		return none, &usageError{"break-even", "say which --input and which --option"}
-	}
-	document, err := p.readCase(svc, "break-even", arguments)
-	if err != nil {
-		return none, err
-	}
 	var r struct {
 		Case     json.RawMessage `json:"case"`
 		Question map[string]any  `json:"question"`
@@ -96,9 +86,11 @@ func (p *process) breakEvenRequest(svc *service.Service, q breakEvenFlags, argum
 		}
 	}
 	if q.target != "" {
-		if r.Question["target"], err = breakEvenTarget(q, r.Case); err != nil {
+		target, err := breakEvenTarget(q, r.Case)
+		if err != nil {
 			return none, err
 		}
+		r.Question["target"] = target
 	}
 	body, err := json.Marshal(r)
 	if err != nil {
@@ -117,7 +109,7 @@ func breakEvenTarget(q breakEvenFlags, text json.RawMessage) (model.FigureValue,
 		} `json:"money"`
 	}
 	bad := &usageError{"break-even", fmt.Sprintf("--target is %q; give an amount such as 12000.00, or a number where the outcome is not money", q.target)}
-	if q.outcome == "net_present_value" || q.outcome == "capital" {
+	if model.OutcomeIsMoney(q.outcome) {
 		if json.Unmarshal(text, &c) != nil {
 			return target, errors.New("the case has no currency for --target")
 		}

@@ -11,6 +11,16 @@ import (
 	"swardcase/api/service"
 )
 
+// openCase makes a service without a store and reads the case for it.
+func (p *process) openCase(name string, arguments []string) (*service.Service, contract.Document, error) {
+	svc, err := service.New(service.ModelEngine())
+	if err != nil {
+		return nil, contract.Document{}, err
+	}
+	document, err := p.readCase(svc, name, arguments)
+	return svc, document, err
+}
+
 // readCase reads and checks the one case that a command is given: a file, or
 // standard input when its name is "-".
 func (p *process) readCase(svc *service.Service, name string, arguments []string) (contract.Document, error) {

@@ -4,7 +4,6 @@ import (
 	"context"
 	"flag"
 	"fmt"
-	"io"
 	"strings"
 	"unicode"
 
@@ -43,11 +42,7 @@ input.`,
 			if err != nil {
 				return err
 			}
-			if *format == "json" {
-				err = printJSON(p.stdout, check)
-			} else {
-				_, err = io.WriteString(p.stdout, checkText(check))
-			}
+			err = printAs(p.stdout, *format, check, checkText)
 			if err == nil && check.Verdict == model.Altered {
 				return fmt.Errorf("%s was altered: its case gives another result", arguments[0])
 			}

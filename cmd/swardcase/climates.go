@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"flag"
-	"fmt"
 	"io"
 
 	"swardcase/api/service"
@@ -17,8 +16,8 @@ A case names one of them under site.climate.station, or gives its own
 monthly_normals instead.`,
 	define: func(*flag.FlagSet) action {
 		return func(_ context.Context, p *process, arguments []string) error {
-			if len(arguments) > 0 {
-				return &usageError{"climates", fmt.Sprintf("climates takes no arguments; %q was given", arguments[0])}
+			if err := noArguments("climates", arguments); err != nil {
+				return err
 			}
 			var out page
 			out.title("Built-in climates")

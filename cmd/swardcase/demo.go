@@ -28,17 +28,17 @@ port where that one is busy, until it is interrupted.`,
 	define: func(flags *flag.FlagSet) action {
 		once := flags.Bool("once", false, "print the three appraisals and stop")
 		return func(ctx context.Context, p *process, arguments []string) error {
-			if len(arguments) > 0 {
-				return &usageError{"demo", fmt.Sprintf("demo takes no arguments; %q was given", arguments[0])}
-			}
-			if err := p.printDemo(ctx); err != nil || *once {
-				return err
-			}
-			listener, err := listen(defaultAddress, true)
-			if err != nil {
+			if err := noArguments("demo", arguments); err != nil {
 				return err
 			}
 			svc, err := service.New(service.ModelEngine())
+			if err != nil {
+				return err
+			}
+			if err := p.printDemo(ctx, svc); err != nil || *once {
+				return err
+			}
+			listener, err := listen(defaultAddress, true)
 			if err != nil {
 				return err
 			}
@@ -48,11 +48,7 @@ port where that one is busy, until it is interrupted.`,
 }
 
 // printDemo appraises the demonstration's greens in the order of their names.
-func (p *process) printDemo(ctx context.Context) error {
-	svc, err := service.New(service.ModelEngine())
-	if err != nil {
-		return err
-	}
+func (p *process) printDemo(ctx context.Context, svc *service.Service) error {
 	names, err := fs.Glob(demoCases, "demo/*.json")
 	if err != nil {
 		return err

@@ -34,11 +34,7 @@ in metres needs its origin. CASE.json may be - for standard input.`,
 			if err := view.check(); err != nil {
 				return err
 			}
-			svc, err := service.New(service.ModelEngine())
-			if err != nil {
-				return err
-			}
-			document, err := p.readCase(svc, "design", arguments)
+			svc, document, err := p.openCase("design", arguments)
 			if err != nil {
 				return err
 			}

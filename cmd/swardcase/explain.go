@@ -3,10 +3,8 @@ package main
 import (
 	"context"
 	"flag"
-	"io"
 	"strings"
 
-	"swardcase/api/service"
 	"swardcase/model"
 )
 
@@ -28,11 +26,7 @@ months_playable_year_5 and index_year_5. CASE.json may be - for standard input.`
 			if *figure == "" {
 				return &usageError{"explain", "say which --figure"}
 			}
-			svc, err := service.New(service.ModelEngine())
-			if err != nil {
-				return err
-			}
-			document, err := p.readCase(svc, "explain", arguments)
+			svc, document, err := p.openCase("explain", arguments)
 			if err != nil {
 				return err
 			}
@@ -40,11 +34,7 @@ months_playable_year_5 and index_year_5. CASE.json may be - for standard input.`
 			if err != nil {
 				return err
 			}
-			if *format == "json" {
-				return printJSON(p.stdout, explanation)
-			}
-			_, err = io.WriteString(p.stdout, explanationText(explanation))
-			return err
+			return printAs(p.stdout, *format, explanation, explanationText)
 		}
 	},
 }

@@ -3,8 +3,6 @@ package main
 import (
 	"context"
 	"flag"
-
-	"swardcase/api/service"
 )
 
 var resolveCommand = command{
@@ -17,11 +15,7 @@ read, edited and appraised again to the same result.`,
 	define: func(flags *flag.FlagSet) action {
 		record := recordFlag(flags)
 		return func(ctx context.Context, p *process, arguments []string) error {
-			svc, err := service.New(service.ModelEngine())
-			if err != nil {
-				return err
-			}
-			document, err := p.readCase(svc, "resolve", arguments)
+			svc, document, err := p.openCase("resolve", arguments)
 			if err != nil {
 				return err
 			}

@@ -63,6 +63,14 @@ func (e *usageError) Error() string {
 	return strings.TrimSpace(e.text + "; see: swardcase help " + e.command)
 }
 
+// noArguments refuses arguments to a command that takes none.
+func noArguments(command string, arguments []string) error {
+	if len(arguments) == 0 {
+		return nil
+	}
+	return &usageError{command, fmt.Sprintf("%s takes no arguments; %q was given", command, arguments[0])}
+}
+
 // run carries out one command line and returns the exit code: 0 when it was
 // done, 2 when the case has faults, 1 otherwise.
 func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer, env func(string) string) int {

@@ -37,8 +37,8 @@ With none of them nothing is kept, and only trial requests are answered.`,
 		address := flags.String("address", "", "the loopback `HOST:PORT` to listen on (usually "+defaultAddress+")")
 		where := placeFlag(flags)
 		return func(ctx context.Context, p *process, arguments []string) (err error) {
-			if len(arguments) > 0 {
-				return &usageError{"serve", fmt.Sprintf("serve takes no arguments; %q was given", arguments[0])}
+			if err := noArguments("serve", arguments); err != nil {
+				return err
 			}
 			svc, leave, err := openService(ctx, where(p))
 			if err != nil {

@@ -110,15 +110,24 @@ func advisedOption(a model.Appraisal) model.OptionAppraisal {
 	return a.Options[0]
 }
 
+// upkeepAlone is the year of upkeep of an option without works; nil where it has
+// some.
+func upkeepAlone(a model.Appraisal, o model.OptionAppraisal) *model.YearlyProgramme {
+	if o.Design == nil {
+		for i := range a.Programmes {
+			if a.Programmes[i].Name == o.Programme {
+				return &a.Programmes[i]
+			}
+		}
+	}
+	return nil
+}
+
 // billOf is the bill of an option's works; an option without works has its year
 // of upkeep instead.
 func billOf(a model.Appraisal, o model.OptionAppraisal) costs.Bill {
-	if o.Design == nil {
-		for _, programme := range a.Programmes {
-			if programme.Name == o.Programme {
-				return programme.Bill
-			}
-		}
+	if upkeep := upkeepAlone(a, o); upkeep != nil {
+		return upkeep.Bill
 	}
 	return o.Money.WorksBill
 }
@@ -128,14 +137,9 @@ func billOf(a model.Appraisal, o model.OptionAppraisal) costs.Bill {
 func writeBill(p *page, a model.Appraisal) {
 	advised := advisedOption(a)
 	bill := billOf(a, advised)
-	heading, feeding := "Bill of "+advised.Words, ""
-	if advised.Design == nil {
+	heading, upkeep := "Bill of "+advised.Words, upkeepAlone(a, advised)
+	if upkeep != nil {
 		heading = "A year of " + advised.Words
-		for _, programme := range a.Programmes {
-			if programme.Name == advised.Programme {
-				feeding = "Feeding and watering, whose savings are not credited: " + feedingWords(programme.ProgrammeYear)
-			}
-		}
 	}
 	p.heading(heading)
 	if advised.Drains.Reason != "" {
@@ -171,7 +175,7 @@ func writeBill(p *page, a model.Appraisal) {
 	for i, name := range names {
 		p.line("%s%s", left(name, 44), right(amounts[i], widest))
 	}
-	if feeding != "" {
-		p.paragraph(feeding)
+	if upkeep != nil {
+		p.paragraph("Feeding and watering, whose savings are not credited: " + feedingWords(upkeep.ProgrammeYear))
 	}
 }

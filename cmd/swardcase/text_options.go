@@ -14,7 +14,7 @@ import (
 func writeOptions(p *page, a model.Appraisal) {
 	p.heading("Options side by side")
 	writeOptionTable(p, a)
-	p.line("Months playable: open on the main green, year %d. Months out: this green on a temporary.", judgedYear(a))
+	p.line("Months playable: open on the main green, year %d. Months out: this green on a temporary.", model.JudgedYear(*a.Case.Money.HorizonYears))
 	p.paragraph(fmt.Sprintf("Worth over present: net present value against the present programme, %d years at %s (%s).",
 		*a.Case.Money.HorizonYears, discountText(*a.Case.Money), a.Case.Money.Basis))
 	weeks := make([]string, len(a.Programmes))
@@ -33,10 +33,6 @@ func writeOptions(p *page, a model.Appraisal) {
 		}
 	}
 }
-
-// judgedYear is the year in which the options are held to the requirements: the
-// fifth, or the last of a shorter horizon.
-func judgedYear(a model.Appraisal) int { return min(5, *a.Case.Money.HorizonYears) }
 
 // writeOptionTable prints the figures that a committee compares.
 func writeOptionTable(p *page, a model.Appraisal) {
