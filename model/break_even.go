@@ -180,7 +180,7 @@ func (b BreakEven) words(target string) string {
 	within := fmt.Sprintf("with %s from %s to %s", plainName(b.Input), number(b.From), number(b.To))
 	switch b.Verdict {
 	case confidence.NeverInRange:
-		return fmt.Sprintf("Never in range: %s, %s is never %s.", within, figure, level)
+		return fmt.Sprintf("Never in range: %s, %s is never %s%s.", within, figure, level, b.absentAtAnEnd())
 	case confidence.EqualThroughout:
 		return fmt.Sprintf("No difference: %s, %s is %s throughout.", within, figure, level)
 	case confidence.AbsentInRange:
@@ -191,6 +191,18 @@ func (b BreakEven) words(target string) string {
 		places[i] = c.words()
 	}
 	return fmt.Sprintf("%s is %s where %s is %s; the case has %s.", capital(figure), level, plainName(b.Input), joinWords(places), number(b.Likely))
+}
+
+// absentAtAnEnd says at which ends of the range there is no figure at all, so that
+// "never" is not read as holding there.
+func (b BreakEven) absentAtAnEnd() string {
+	switch {
+	case b.AtFrom == nil:
+		return fmt.Sprintf(" where it has a figure, which it has not at %s", number(b.From))
+	case b.AtTo == nil:
+		return fmt.Sprintf(" where it has a figure, which it has not at %s", number(b.To))
+	}
+	return ""
 }
 
 // words tells one crossing. A pair that no figure in print tells apart, as the

@@ -84,6 +84,19 @@ func TestNeverIsSaidPlainlyWithBothEnds(t *testing.T) {
 	}
 }
 
+// TestNeverDoesNotSpeakForWhereThereIsNoFigure: an area that its perimeter cannot
+// enclose has no appraisal, and the sentence says so.
+func TestNeverDoesNotSpeakForWhereThereIsNoFigure(t *testing.T) {
+	b := BreakEven{Verdict: confidence.NeverInRange, Input: "/green/area_m2", Option: "layered_rebuild/seed", Outcome: "net_present_value", From: 300, To: 900, AtFrom: &FigureValue{}}
+	if text := b.words(""); !strings.HasSuffix(text, "where it has a figure, which it has not at 900.") {
+		t.Error(text)
+	}
+	b.AtFrom, b.AtTo = nil, &FigureValue{}
+	if text := b.words(""); !strings.HasSuffix(text, "where it has a figure, which it has not at 300.") {
+		t.Error(text)
+	}
+}
+
 // TestAWholeNumberStaysWhole: a field that takes whole numbers is searched in
 // whole numbers.
 func TestAWholeNumberStaysWhole(t *testing.T) {

@@ -79,7 +79,7 @@ func readWithin(body []byte, mostBytes, mostTokens int) (any, error) {
 	if at := loneSurrogate(body); at >= 0 {
 		return nil, unreadable("", nil, "half of a surrogate pair stands alone at byte "+strconv.Itoa(at), "write both halves of the pair, or the character itself")
 	}
-	r := reader{decoder: json.NewDecoder(bytes.NewReader(body)), left: mostTokens}
+	r := reader{decoder: json.NewDecoder(bytes.NewReader(body)), most: mostTokens, left: mostTokens}
 	r.decoder.UseNumber()
 	tree, err := r.value(0)
 	if err == nil {
@@ -161,6 +161,7 @@ func surrogate(text []byte) half {
 // being read; faults are those that do not stop the reading.
 type reader struct {
 	decoder *json.Decoder
+	most    int // of names and values
 	left    int
 	path    []any
 	faults  fault.List
@@ -285,7 +286,7 @@ func (r *reader) explain(err error) *Unreadable {
 	case errors.Is(err, errTooDeep):
 		return unreadable(pointer, nil, "lists and objects lie more than 32 deep", "no case needs more than a handful of levels")
 	case errors.Is(err, errTooLong):
-		return unreadable("", nil, "the document holds more than 100,000 names and values", "send fewer readings")
+		return unreadable("", nil, fmt.Sprintf("the document holds more than %d brackets, names and values", r.most), "send fewer readings")
 	case errors.Is(err, errMore):
 		return unreadable("", nil, "something follows the document after byte "+at, "send one JSON object and nothing else")
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
