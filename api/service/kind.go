@@ -34,6 +34,7 @@ const (
 	PreconditionRequired
 	StoreFull
 	NoStore
+	TooManyRequests
 )
 
 // Outcome is what the world outside sees of a kind.
@@ -75,6 +76,7 @@ var outcomes = map[Kind]Outcome{
 	PreconditionRequired: {http.StatusPreconditionRequired, "/problems/precondition-required", "Say which version this is meant for", exitFailed, 0},
 	StoreFull:            {http.StatusInsufficientStorage, "/problems/store-full", "The store is full", exitFailed, 0},
 	NoStore:              {http.StatusNotImplemented, "/problems/no-store", "This service runs without a store", exitFailed, 0},
+	TooManyRequests:      {http.StatusTooManyRequests, "/problems/too-many-requests", "Too many requests came from you", exitFailed, retrySoonS},
 }
 
 // Kinds lists every kind.
@@ -83,7 +85,7 @@ func Kinds() []Kind {
 		Internal, Unreadable, Faulty, BadParameters, NotFound, MethodNotAllowed,
 		TooLarge, UnsupportedMedia, TimedOut, Unavailable, FaultyImport,
 		Conflict, UnderWay, KeyReused, PreconditionFailed, PreconditionRequired,
-		StoreFull, NoStore,
+		StoreFull, NoStore, TooManyRequests,
 	}
 }
 
