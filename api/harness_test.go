@@ -21,6 +21,7 @@ import (
 	"github.com/getkin/kin-openapi/routers"
 
 	"swardcase/api"
+	"swardcase/api/problem"
 	"swardcase/api/service"
 	"swardcase/openapi"
 )
@@ -182,7 +183,7 @@ func (h *harness) checkProblem(w *httptest.ResponseRecorder) error {
 	if err := h.doc.Components.Schemas["Problem"].Value.VisitJSON(tree, openapi3.MultiErrors()); err != nil {
 		return err
 	}
-	var p api.Problem
+	var p problem.Document
 	if err := json.Unmarshal(w.Body.Bytes(), &p); err != nil {
 		return err
 	}

@@ -6,6 +6,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"swardcase/api/problem"
 	"swardcase/api/service"
 	"swardcase/model/fault"
 )
@@ -53,7 +54,7 @@ func (s *Server) logAccess(next echo.HandlerFunc) echo.HandlerFunc {
 		}
 		// What is wrong with a case is the caller's business; what is wrong here
 		// is ours, and this is the only place that says it.
-		if err != nil && kindOf(err) == service.Internal {
+		if err != nil && problem.KindOf(err) == service.Internal {
 			level, attributes = slog.LevelError, append(attributes, slog.String("error", err.Error()))
 		}
 		s.config.Logger.LogAttrs(r.Context(), level, "request", attributes...)

@@ -17,6 +17,7 @@ import (
 	"github.com/labstack/echo/v4/middleware"
 
 	"swardcase/api/contract"
+	"swardcase/api/pages"
 	"swardcase/api/service"
 	"swardcase/openapi"
 )
@@ -50,6 +51,7 @@ type Server struct {
 	echo         *echo.Echo
 	contractJSON []byte
 	contractYAML []byte
+	pages        *pages.Pages
 }
 
 // handler answers one operation whose request has passed its check.
@@ -121,10 +123,14 @@ func New(config Config) (*Server, error) {
 		return nil, err
 	}
 	s := &Server{config: config, echo: echo.New(), contractJSON: asJSON, contractYAML: openapi.YAML()}
+	if s.pages, err = pages.New(config.Service); err != nil {
+		return nil, err
+	}
 	s.prepare()
 	if err := s.route(config.Service.Contract()); err != nil {
 		return nil, err
 	}
+	s.routePages()
 	return s, nil
 }
 
@@ -164,13 +170,18 @@ func (s *Server) route(c *contract.Contract) error {
 		if handle == nil {
 			return fmt.Errorf("operation %q of the contract has no handler", op.ID)
 		}
-		path := strings.NewReplacer("{", ":", "}", "").Replace(op.Path)
-		s.echo.Add(op.Method, path, s.accept(op, handle))
-		if op.Method == http.MethodGet {
-			s.echo.HEAD(path, s.accept(op, handle))
-		}
+		s.add(op.Method, op.Path, s.accept(op, handle))
 	}
 	return nil
+}
+
+// add registers a handler at a path written as in the contract.
+func (s *Server) add(method, path string, handle echo.HandlerFunc) {
+	path = strings.NewReplacer("{", ":", "}", "").Replace(path)
+	s.echo.Add(method, path, handle)
+	if method == http.MethodGet {
+		s.echo.HEAD(path, handle)
+	}
 }
 
 // Handler is the server as a plain handler.

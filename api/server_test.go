@@ -20,6 +20,8 @@ import (
 
 	"swardcase/api"
 	"swardcase/api/contract"
+	"swardcase/api/pages"
+	"swardcase/api/problem"
 	"swardcase/api/service"
 	"swardcase/model/fault"
 	"swardcase/openapi"
@@ -41,16 +43,23 @@ func TestEveryOperationAnswers(t *testing.T) {
 	}
 }
 
-// TestRoutesAndContractAreEqual reads the routes from echo itself.
+// TestRoutesAndContractAreEqual reads the routes from echo itself: there are those
+// of the contract, those of the pages, and no more.
 func TestRoutesAndContractAreEqual(t *testing.T) {
 	h := newHarness(t, engine(echoName), nil)
 	var want, got []string
-	for _, op := range contract.New(h.doc, nil).Operations() {
-		path := strings.NewReplacer("{", ":", "}", "").Replace(op.Path)
-		want = append(want, op.Method+" "+path)
-		if op.Method == http.MethodGet {
+	add := func(method, path string) {
+		path = strings.NewReplacer("{", ":", "}", "").Replace(path)
+		want = append(want, method+" "+path)
+		if method == http.MethodGet {
 			want = append(want, http.MethodHead+" "+path)
 		}
+	}
+	for _, op := range contract.New(h.doc, nil).Operations() {
+		add(op.Method, op.Path)
+	}
+	for _, route := range pages.Routes() {
+		add(route.Method, route.Path)
 	}
 	for _, route := range h.handler.(*echo.Echo).Routes() {
 		got = append(got, route.Method+" "+route.Path)
@@ -142,7 +151,7 @@ func TestRefusals(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			w := h.do(tt.request)
 			wantStatus(t, w, tt.status)
-			var p api.Problem
+			var p problem.Document
 			if err := json.Unmarshal(w.Body.Bytes(), &p); err != nil || p.Type != "/problems/"+tt.kind {
 				t.Errorf("problem %+v: %v", p, err)
 			}
@@ -171,11 +180,11 @@ func TestFaultsOfTheModelReachTheCaller(t *testing.T) {
 	}), nil)
 	w := h.post("/v1/trial-appraisals", smallCase(t))
 	wantStatus(t, w, http.StatusUnprocessableEntity)
-	var p api.Problem
+	var p problem.Document
 	if err := json.Unmarshal(w.Body.Bytes(), &p); err != nil {
 		t.Fatal(err)
 	}
-	want := []api.ProblemEntry{{Fault: fault.Fault{
+	want := []problem.Entry{{Fault: fault.Fault{
 		Pointer: "/green/area_m2", Value: "420", Detail: "is too large for its perimeter", Remedy: "measure the perimeter again",
 	}}}
 	if diff := cmp.Diff(want, p.Errors); diff != "" {

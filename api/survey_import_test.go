@@ -9,7 +9,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"swardcase/api"
+	"swardcase/api/problem"
 	"swardcase/api/service"
 )
 
@@ -91,7 +91,7 @@ func TestABadRowKeepsTheWholeFileOut(t *testing.T) {
 			"3,2027-02-03,front,20,,,,,,,12.01", // more than a year
 		}, "\n") + "\n"
 		answer := k.importFile(club.location, file)
-		var p api.Problem
+		var p problem.Document
 		unmarshal(t, answer.body, &p)
 		if answer.code != 422 || p.Type != "/problems/faulty-import" {
 			t.Fatalf("answered %d: %s", answer.code, answer.body)

@@ -34,6 +34,8 @@ var mayImport = map[string][]string{
 	"cmd/swardcase":    {"cmd/swardcase/...", "api/...", "model/...", "costs"},
 	"api":              {"api/...", "model/fault", "openapi"},
 	"api/contract":     {"model/fault", "openapi"},
+	"api/pages":        {"api/contract", "api/pages/...", "api/problem", "api/service", "model/...", "costs"},
+	"api/problem":      {"api/contract", "api/service", "model/fault"},
 	"api/service":      {"api/contract", "model/...", "costs", "openapi"},
 	"api/store":        {"api/service", "api/store/...", "costs", "migrations"},
 	"model":            {"model/...", "costs"},

@@ -1,0 +1,33 @@
+package api
+
+import (
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"swardcase/api/pages"
+)
+
+// maxFormBytes is how long a form may be that is sent from a page: a survey of
+// some hundred readings, or an outline pasted in.
+const maxFormBytes = 256 << 10
+
+// routePages registers every page beside the operations of the contract.
+func (s *Server) routePages() {
+	for _, route := range pages.Routes() {
+		s.add(route.Method, route.Path, s.visit(route))
+	}
+}
+
+// visit hands a request to a page.
+func (s *Server) visit(route pages.Route) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		r := c.Request()
+		r.Body = http.MaxBytesReader(c.Response(), r.Body, maxFormBytes)
+		return route.Handle(s.pages, visitOf(c))
+	}
+}
+
+func visitOf(c echo.Context) pages.Visit {
+	return pages.Visit{Context: c, RequestID: requestID(c)}
+}

@@ -1,0 +1,66 @@
+// Package pages serves what people look at: server-rendered pages that work
+// without script, one stylesheet, and charts that are part of the page. A page is
+// a thin caller of the use cases, as the API is: it reads what was asked for,
+// asks the service, and shows what it answers.
+package pages
+
+import (
+	"errors"
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"swardcase/api/service"
+)
+
+// Pages holds what every page needs. It is safe for concurrent use.
+type Pages struct {
+	service   *service.Service
+	templates templates
+	assets    assets
+}
+
+// New prepares the pages of a service: every template is read once, so that one
+// which is wrong stops the server and not a reader.
+func New(svc *service.Service) (*Pages, error) {
+	if svc == nil {
+		return nil, errors.New("the pages need a service")
+	}
+	p := &Pages{service: svc}
+	var err error
+	if p.assets, err = readAssets(); err != nil {
+		return nil, err
+	}
+	if p.templates, err = readTemplates(); err != nil {
+		return nil, err
+	}
+	return p, nil
+}
+
+// Visit is one request for a page, with what the server has found out about it.
+type Visit struct {
+	echo.Context
+	// RequestID is the number under which the log knows the request.
+	RequestID string
+}
+
+// Handler answers one visit. What it returns as an error is shown as a problem
+// page, made from the same document that the API would send.
+type Handler func(*Pages, Visit) error
+
+// Route is one address that the server registers. ID names it where the server
+// says who may visit it; Path has {name} for each parameter, as in the contract.
+type Route struct {
+	ID     string
+	Method string
+	Path   string
+	Handle Handler
+}
+
+// Routes lists every page. HEAD is answered beside each GET.
+func Routes() []Route {
+	return []Route{
+		{"showFront", http.MethodGet, "/", (*Pages).showFront},
+		{"getAsset", http.MethodGet, assetsPath + "{name}", (*Pages).getAsset},
+	}
+}
