@@ -3,6 +3,7 @@ package main
 import (
 	"strings"
 
+	"swardcase/api/report"
 	"swardcase/api/service"
 	"swardcase/model"
 )
@@ -25,6 +26,6 @@ advised, line by line, with its totals.`,
 // billCSV is the bill that writeBill prints, line by line.
 func billCSV(a model.Appraisal) (string, error) {
 	var b strings.Builder
-	err := billOf(a, advisedOption(a)).WriteCSV(&b)
+	err := report.BillOf(a, report.Advised(a)).WriteCSV(&b)
 	return b.String(), err
 }

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"swardcase/api/contract"
+	"swardcase/api/report"
 	"swardcase/api/service"
 	"swardcase/costs"
 	"swardcase/model"
@@ -133,7 +134,7 @@ func breakEvenText(b model.BreakEven) string {
 	var p page
 	p.title("Break-even of " + b.Input)
 	p.paragraph(b.Text)
-	name := plain(b.Outcome) + " of " + b.Option.Words()
+	name := report.Plain(b.Outcome) + " of " + b.Option.Words()
 	if b.Less != "" {
 		name += ", less that of " + b.Less.Words()
 	}

@@ -8,6 +8,7 @@ import (
 	"unicode"
 
 	"swardcase/api/contract"
+	"swardcase/api/report"
 	"swardcase/api/service"
 	"swardcase/model"
 )
@@ -71,17 +72,17 @@ func checkText(c model.Check) string {
 	case model.Unchanged:
 		p.paragraph(fmt.Sprintf("Unchanged: engine version %s gives the same result, to the penny.", c.EngineVersion))
 		if c.SavedEngineVersion != c.EngineVersion {
-			p.paragraph("It was made by engine version " + shortened(printable(c.SavedEngineVersion), 20) + ".")
+			p.paragraph("It was made by engine version " + report.Shortened(printable(c.SavedEngineVersion), 20) + ".")
 		}
 	case model.Altered:
 		p.paragraph(fmt.Sprintf("Altered: engine version %s made it, and gives another result for its case today.", c.EngineVersion))
 	case model.EngineChanged:
 		p.paragraph(fmt.Sprintf("The engine has changed: version %s made it, this is version %s. What differs says nothing against the document.",
-			shortened(printable(c.SavedEngineVersion), 20), c.EngineVersion))
+			report.Shortened(printable(c.SavedEngineVersion), 20), c.EngineVersion))
 	}
 	for _, d := range c.Differences {
 		p.line("")
-		p.line("%s", shortened(printable(d.Pointer), textWidth))
+		p.line("%s", report.Shortened(printable(d.Pointer), textWidth))
 		p.line("  saved: %s", orNothing(d.Saved))
 		p.line("  now:   %s", orNothing(d.Now))
 	}

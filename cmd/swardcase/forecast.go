@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"swardcase/api/report"
 	"swardcase/api/service"
 	"swardcase/model"
 )
@@ -37,7 +38,7 @@ func forecastCSV(r model.ForecastReport) (string, error) {
 	for _, o := range r.Options {
 		for _, y := range o.Forecast.Years {
 			rows = append(rows, []string{
-				string(o.Option), strconv.Itoa(y.Year), number(y.MonthsPlayable), number(total(y.OutOfPlayDays)),
+				string(o.Option), strconv.Itoa(y.Year), number(y.MonthsPlayable), number(report.Total(y.OutOfPlayDays)),
 				number(y.InfiltrationMMPerH), number(y.DischargeMMPerDay), number(y.ThatchDepthMM),
 				number(y.OrganicMatterTop20MMPct), number(y.AnnualMeadowGrassPct), strings.Join(y.Reasons, "; "),
 			})

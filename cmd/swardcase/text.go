@@ -102,6 +102,3 @@ func left(text string, width int) string {
 func right(text string, width int) string {
 	return strings.Repeat(" ", max(0, width-utf8.RuneCountInString(text))) + text
 }
-
-// plain names a code in words: underscores become spaces.
-func plain[T ~string](code T) string { return strings.ReplaceAll(string(code), "_", " ") }

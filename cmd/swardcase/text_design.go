@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"swardcase/api/report"
 	"swardcase/model"
 	"swardcase/model/layered"
 	"swardcase/model/outline"
@@ -13,7 +14,7 @@ import (
 // and one option in full.
 func designText(r model.DesignReport, view designView) (string, error) {
 	var p page
-	p.title(titleOf(r.Title, r.Green))
+	p.title(report.Title(r.Title, r.Green))
 	p.line("Design of the works: to price and to discuss, not for tender.")
 	writeGround(&p, r)
 	if err := writeDrains(&p, r, view.layout); err != nil {
@@ -53,7 +54,7 @@ func writeGround(p *page, r model.DesignReport) {
 		}
 		h := o.Holeable
 		p.paragraph(fmt.Sprintf("ground for holes: %.0f m² (%.0f %%) lies %g m or more from the edge and is no steeper than %g %% (slope from: %s)",
-			h.HoleableM2, h.HoleablePct, h.EdgeDistanceM, h.SlopePct, plain(h.SlopeBasis)))
+			h.HoleableM2, h.HoleablePct, h.EdgeDistanceM, h.SlopePct, report.Plain(h.SlopeBasis)))
 	}
 	if l := r.Levelling; l != nil {
 		p.paragraph(fmt.Sprintf("old surface against its plane: cut %.1f m³, fill %.1f m³ (net %s, standard error of the levels %.1f); at most %.0f mm of cut and %.0f mm of fill; %s, %.0f m² each",
@@ -61,7 +62,7 @@ func writeGround(p *page, r model.DesignReport) {
 	}
 	p.line("level stakes: %d on a grid of %g m", r.SettingOut.StakesEach, r.SettingOut.GridM)
 	for _, need := range r.EnablingNeeds {
-		p.hanging("first of all: ", fmt.Sprintf("%s (%.0f %s): %s", plain(need.Item), need.Amount, need.Unit, need.Reason))
+		p.hanging("first of all: ", fmt.Sprintf("%s (%.0f %s): %s", report.Plain(need.Item), need.Amount, need.Unit, need.Reason))
 	}
 }
 
@@ -93,10 +94,10 @@ func writeDrains(p *page, r model.DesignReport, name string) error {
 	}
 	writeLayouts(p, r)
 	if r.Outline.Advised != "" {
-		p.item("-", fmt.Sprintf("advised: %s, since %s", plain(r.Outline.Advised), r.Outline.AdvisedReason))
+		p.item("-", fmt.Sprintf("advised: %s, since %s", report.Plain(r.Outline.Advised), r.Outline.AdvisedReason))
 	}
 	if r.Outline.Suggested != "" {
-		p.item("-", fmt.Sprintf("with less work: %s, %s", plain(r.Outline.Suggested), r.Outline.SuggestedReason))
+		p.item("-", fmt.Sprintf("with less work: %s, %s", report.Plain(r.Outline.Suggested), r.Outline.SuggestedReason))
 	}
 	for _, pipe := range []struct {
 		name string
@@ -125,7 +126,7 @@ func writeLayouts(p *page, r model.DesignReport) {
 		}
 		p.line("%s", line)
 	}
-	row("", func(l outline.Layout) string { return plain(l.Kind) })
+	row("", func(l outline.Layout) string { return report.Plain(l.Kind) })
 	if r.SlitLayout != nil {
 		p.line("%s", left("", 68)+right("slits", 28))
 	}
@@ -149,12 +150,12 @@ func pipeWords(name string, s outline.PipeSize) string {
 		bore = fmt.Sprintf("%.0f mm taken", *s.BoreMM)
 	}
 	words := fmt.Sprintf("%s: %.2f L/s (%.3g mm/h on %.0f m²) at a fall of %.2f %% needs a bore of %.0f mm in %s pipe (n %.3g); %s, which carries %.2f L/s; %.2f m/s",
-		name, s.FlowLPS, s.DesignRateMMPerH, s.CatchmentM2, s.FallPct, s.BoreNeededMM, plain(s.Wall), s.ManningN, bore, s.CapacityLPS, s.VelocityMPerS)
+		name, s.FlowLPS, s.DesignRateMMPerH, s.CatchmentM2, s.FallPct, s.BoreNeededMM, report.Plain(s.Wall), s.ManningN, bore, s.CapacityLPS, s.VelocityMPerS)
 	return strings.Join(append([]string{words}, s.Notes...), "; ")
 }
 
 func writeRuns(p *page, r model.DesignReport, layout outline.Layout, name string) {
-	title := plain(layout.Kind)
+	title := report.Plain(layout.Kind)
 	if name == model.SlitLayout {
 		title = "slits, " + title
 	}
@@ -169,11 +170,11 @@ func writeRuns(p *page, r model.DesignReport, layout outline.Layout, name string
 	}
 	row("run", "into", "m long", "invert from", "to, m", "fall, %", "depth, mm")
 	for _, run := range layout.Runs {
-		row(plain(run.ID), plain(run.Into), fmt.Sprintf("%.1f", run.LengthM), fmt.Sprintf("%.3f", run.StartInvertM), fmt.Sprintf("%.3f", run.EndInvertM),
+		row(report.Plain(run.ID), report.Plain(run.Into), fmt.Sprintf("%.1f", run.LengthM), fmt.Sprintf("%.3f", run.StartInvertM), fmt.Sprintf("%.3f", run.EndInvertM),
 			fmt.Sprintf("%.2f", run.FallPct), fmt.Sprintf("%.0f", run.GreatestDepthMM))
 	}
 	for _, refused := range layout.Refused {
-		p.item("x", fmt.Sprintf("%s cannot be laid: %s; %s", plain(refused.Run), refused.Reason, refused.Remedy))
+		p.item("x", fmt.Sprintf("%s cannot be laid: %s; %s", report.Plain(refused.Run), refused.Reason, refused.Remedy))
 	}
 }
 
@@ -191,7 +192,7 @@ func writeDesigns(p *page, r model.DesignReport) {
 	for _, o := range r.Options {
 		d := o.Design
 		dug := d.Excavation.CavityM3 + d.Excavation.TrenchM3
-		row(left("  "+optionName(o.Option), 36), fmt.Sprintf("%.0f", dug), fmt.Sprintf("%.0f", d.Excavation.SpoilLooseM3), fmt.Sprint(d.Excavation.LorryLoads),
+		row(left("  "+report.OptionName(o.Option), 36), fmt.Sprintf("%.0f", dug), fmt.Sprintf("%.0f", d.Excavation.SpoilLooseM3), fmt.Sprint(d.Excavation.LorryLoads),
 			fmt.Sprintf("%.0f", gravelTonnes(*d)), fmt.Sprintf("%.0f", layerTonnes(*d, layered.RootZone)), fmt.Sprintf("%.0f", d.Labour.TotalH), fmt.Sprintf("%.1f", d.Programme.Weeks.Likely))
 	}
 	p.line("Tonnes as delivered, trenches included; weeks likely, for the start stated.")

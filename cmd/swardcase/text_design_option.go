@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"swardcase/api/report"
 	"swardcase/model"
 	"swardcase/model/layered"
 )
@@ -15,11 +16,11 @@ func writeDesign(p *page, o model.OptionDesign) {
 	d := o.Design
 	p.heading("Design of " + o.Words)
 	if o.Package != "" {
-		p.paragraph(plain(o.Package) + ": " + o.PackageReason)
+		p.paragraph(report.Plain(o.Package) + ": " + o.PackageReason)
 	}
 	p.paragraph("Drains: " + o.Drains.Reason)
 	for _, l := range d.Layers {
-		p.hanging(left("  "+plain(l.Name), 14), fmt.Sprintf("%.0f mm firm (%.0f mm on average), %.1f m³ in place, %.1f m³ loose, %.0f t to buy",
+		p.hanging(left("  "+report.Plain(l.Name), 14), fmt.Sprintf("%.0f mm firm (%.0f mm on average), %.1f m³ in place, %.1f m³ loose, %.0f t to buy",
 			l.DepthMM, l.MeanDepthMM, l.FirmM3, l.LooseM3, l.DeliveredT))
 	}
 	e := d.Excavation
@@ -48,7 +49,7 @@ func reasonTexts(reasons []layered.Reason) []string {
 
 func writeLifting(p *page, l layered.Lifting) {
 	p.paragraph(fmt.Sprintf("Lifting the %s: cut at %.0f mm, %.0f m² in %d rolls, of which %.0f m² can be laid again; %.0f mm of thatch travels with it and %.0f mm (%.1f m³) stays to be dug out.",
-		plain(l.From), l.CutThicknessMM, l.LiftedM2, l.Rolls, l.UsableM2, l.ThatchCarriedMM, l.ThatchLeftMM, l.ThatchLeftM3))
+		report.Plain(l.From), l.CutThicknessMM, l.LiftedM2, l.Rolls, l.UsableM2, l.ThatchCarriedMM, l.ThatchLeftMM, l.ThatchLeftM3))
 	if l.StorageM2 > 0 {
 		p.paragraph(fmt.Sprintf("Stored flat in one layer, without overlap, on %.0f m² of level ground and %.0f m² of sheet for %.1f weeks, watered on %.0f days.",
 			l.StorageM2, l.SheetM2, l.StoredWeeks, l.WateringDays))
@@ -63,7 +64,7 @@ func writeQuantities(p *page, quantities []layered.Quantity) {
 	for _, q := range quantities {
 		if q.Section != section {
 			section = q.Section
-			p.line("%s", plain(section))
+			p.line("%s", report.Plain(section))
 		}
 		words := q.Description
 		if who, is := map[string]string{"skilled_labour": ", skilled", "general_labour": ", general"}[q.Item]; is {
@@ -88,7 +89,7 @@ func writeStages(p *page, o model.OptionDesign) {
 	p.heading("Works, stage by stage")
 	programme := o.Design.Programme
 	for _, stage := range programme.Stages {
-		p.line("  %s%s%s", left(plain(stage.Name), 26), right(fmt.Sprintf("%.0f gang hours", stage.GangHours), 18),
+		p.line("  %s%s%s", left(report.Plain(stage.Name), 26), right(fmt.Sprintf("%.0f gang hours", stage.GangHours), 18),
 			right(fmt.Sprintf("%.1f weeks (%.1f to %.1f)", stage.Weeks.Likely, stage.Weeks.Low, stage.Weeks.High), 28))
 	}
 	p.line("  %s%s", left("in all", 44), right(fmt.Sprintf("%.1f weeks (%.1f to %.1f)", programme.Weeks.Likely, programme.Weeks.Low, programme.Weeks.High), 28))
@@ -161,18 +162,18 @@ func writeChecks(p *page, checks []layered.Check, cited *sources) {
 		if unit == "1" {
 			unit = ""
 		}
-		p.line("  %s %s%s %s%s [%d]", mark, left(plain(c.Check), 34), right(figure(c.Value), 7), left(unit, 6), left(limitWords(c), 22), cited.number(c.Source))
+		p.line("  %s %s%s %s%s [%d]", mark, left(report.Plain(c.Check), 34), right(report.Figure(c.Value), 7), left(unit, 6), left(limitWords(c), 22), cited.number(c.Source))
 	}
 }
 
 func limitWords(c layered.Check) string {
 	switch {
 	case c.AtLeast != nil && c.AtMost != nil:
-		return fmt.Sprintf("%s to %s", figure(*c.AtLeast), figure(*c.AtMost))
+		return fmt.Sprintf("%s to %s", report.Figure(*c.AtLeast), report.Figure(*c.AtMost))
 	case c.AtLeast != nil:
-		return "at least " + figure(*c.AtLeast)
+		return "at least " + report.Figure(*c.AtLeast)
 	case c.AtMost != nil:
-		return "at most " + figure(*c.AtMost)
+		return "at most " + report.Figure(*c.AtMost)
 	}
 	return "no limit"
 }

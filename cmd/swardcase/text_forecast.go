@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"swardcase/api/report"
 	"swardcase/model"
 )
 
@@ -12,7 +13,7 @@ import (
 // measure, and every turn with its reason.
 func forecastText(r model.ForecastReport) string {
 	var p page
-	p.title(titleOf(r.Title, r.Green))
+	p.title(report.Title(r.Title, r.Green))
 	p.line("Forecast of %d years from %s", len(r.Options[0].Forecast.Years), r.FirstMonth)
 	writeCalibration(&p, r)
 	for _, c := range forecastCharts {
@@ -30,22 +31,14 @@ func writeCalibration(p *page, r model.ForecastReport) {
 	p.heading("Where the green stands")
 	writeLostDays(p, r.LostDays)
 	p.line("the most that work on this green could give: %.1f months playable", r.CeilingMonths)
-	p.item("-", sentence("under "+r.Weather.Words))
-	p.item("-", sentence(c.Reason))
+	p.item("-", report.Sentence("under "+r.Weather.Words))
+	p.item("-", report.Sentence(c.Reason))
 	p.item("-", fmt.Sprintf("Its surface takes %s mm/h under a ring, and %s mm/h when wet and trodden.",
-		figure(float64(c.RingMMPerH)), figure(float64(c.WetSurfaceMMPerH))))
+		report.Figure(float64(c.RingMMPerH)), report.Figure(float64(c.WetSurfaceMMPerH))))
 	if c.MisplacedDays >= 1 {
 		p.item("-", fmt.Sprintf("The sum of the year agrees; %.0f of its days fall in other months than the record says, and are left where the record has them.", c.MisplacedDays))
 	}
-	p.item("-", sentence(c.GrowthReason))
-}
-
-// sentence gives words their capital and their full stop.
-func sentence(words string) string {
-	if words == "" {
-		return ""
-	}
-	return strings.ToUpper(words[:1]) + strings.TrimSuffix(words[1:], ".") + "."
+	p.item("-", report.Sentence(c.GrowthReason))
 }
 
 // forecastChart draws one measure, a line of blocks for each option.
@@ -87,7 +80,7 @@ func (c forecastChart) write(p *page, r model.ForecastReport) {
 		for i, y := range o.Forecast.Years {
 			line[i] = blocks[c.level(c.of(y), low, high)]
 		}
-		row := left(optionName(o.Option), 34) + " " + string(line)
+		row := left(report.OptionName(o.Option), 34) + " " + string(line)
 		for _, year := range chartYears {
 			if year <= years {
 				row += right(fmt.Sprintf(c.format, c.of(o.Forecast.Years[year-1])), 6)
@@ -131,7 +124,7 @@ func (c forecastChart) level(value, low, high float64) int {
 func writeTurns(p *page, r model.ForecastReport) {
 	p.heading("What turns, and why")
 	for _, o := range r.Options {
-		p.line("%s", optionName(o.Option))
+		p.line("%s", report.OptionName(o.Option))
 		for _, reason := range o.Infeasible {
 			p.item("  x", "cannot be done: "+reason.Text)
 		}
@@ -207,17 +200,8 @@ func statedWords(s model.StatedExpectation) string {
 func writeForecastProgrammes(p *page, programmes []model.ProgrammeYear) {
 	p.heading("The programmes behind it")
 	for _, programme := range programmes {
-		p.hanging(left(plain(programme.Name), 13)+" ", fmt.Sprintf("%.0f t/ha of sand a year, %.0f %% of the surface cored, %.0f weeks of disturbed surface.",
+		p.hanging(left(report.Plain(programme.Name), 13)+" ", fmt.Sprintf("%.0f t/ha of sand a year, %.0f %% of the surface cored, %.0f weeks of disturbed surface.",
 			programme.SandTPerHaPerYear, programme.CoredAreaPctPerYear, programme.DisturbedWeeksPerYear))
-		p.hanging(left("", 14), feedingWords(programme))
+		p.hanging(left("", 14), report.FeedingWords(programme))
 	}
-}
-
-// feedingWords says how a programme changes feeding and watering, and what that
-// is taken to do.
-func feedingWords(programme model.ProgrammeYear) string {
-	f := programme.FeedingAndIrrigation
-	return fmt.Sprintf("%.0f kg/ha of nitrogen (%+.0f), %.0f mm of water (%+.0f): %s.",
-		f.NitrogenKGPerHaPerYear, f.NitrogenChangeKGPerHaPerYear, f.IrrigationMMPerYear, f.IrrigationChangeMMPerYear,
-		strings.Join(f.Effect.Reasons, "; "))
 }

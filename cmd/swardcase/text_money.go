@@ -1,9 +1,9 @@
 package main
 
 import (
-	"fmt"
 	"time"
 
+	"swardcase/api/report"
 	"swardcase/costs"
 	"swardcase/model"
 )
@@ -23,27 +23,12 @@ func writeAccounts(p *page, a model.Appraisal) {
 			}
 			return rows
 		})
-		first := a.Worth[0]
-		p.paragraph(fmt.Sprintf("While this green alone is on a temporary, %s %% of visitor income stays away, and subscriptions of %s %% of members are at risk in a year.",
-			rounded(first.StaysAwayPct), rounded(first.MembersAtRiskPct)))
+		p.paragraph(report.WorthWords(a))
 	}
-	if a.Financing == nil {
-		return
-	}
-	loan := a.Financing.Loan
-	p.heading("The loan")
-	p.paragraph(fmt.Sprintf("%s at %s %% over %d years: %d payments a year of %s, %s of interest in all. It changes what is in hand each year, and not whether the works are worth doing.",
-		loan.Principal.Format(), rounded(loan.RatePct), loan.TermYears, loan.PaymentsPerYear, loan.Payment.Format(), loan.InterestTotal.Format()))
-	for _, o := range a.Financing.Options {
-		if o.Option == a.Recommendation.Option {
-			low := o.Flow.Years[0]
-			for _, year := range o.Flow.Years {
-				if year.Cumulative.Amount().LessThan(low.Cumulative.Amount()) {
-					low = year
-				}
-			}
-			p.paragraph(fmt.Sprintf("With it, %s leaves the club %s by the end of year %d, the lowest point, and %s still owed at the horizon.",
-				o.Option.Words(), low.Cumulative.Whole(), low.Year, o.Flow.Outstanding.Whole()))
+	if words := report.LoanWords(a); len(words) > 0 {
+		p.heading("The loan")
+		for _, text := range words {
+			p.paragraph(text)
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"swardcase/api/report"
 	"swardcase/costs"
 	"swardcase/model"
 )
@@ -158,7 +159,7 @@ func TestEveryDiscountRateIsNamed(t *testing.T) {
 		"6 %, 5 % from year 11, 4 % from year 21": {HorizonYears: &horizon, DiscountBands: bands},
 		"3.5 %": {HorizonYears: &horizon, DiscountRatePct: &rate},
 	} {
-		if got := discountText(terms); got != want {
+		if got := report.DiscountWords(terms); got != want {
 			t.Errorf("got %q, want %q", got, want)
 		}
 	}
