@@ -54,9 +54,13 @@ var mayImport = map[string][]string{
 	"model/climate":    leaves,
 	"model/water":      leaves,
 	"model/sward":      leaves,
-	"model/programme":  leaves,
+	"model/programme":  append([]string{"model/programme/choice"}, leaves...),
 	"model/confidence": leaves,
 	"model/assumption": {"model/fault"},
+	// The plan of a course is put as a problem of choices; the published problems
+	// of that kind are for tests and comparisons.
+	"model/programme/choice":   {},
+	"model/programme/knapsack": {"model/programme/choice"},
 	// The comparison commands hold the model to something outside the project.
 	".ci/calccheck":   {"model/...", "costs"},
 	".ci/drawcompare": {"model/assumption", "model/confidence"},
