@@ -19,7 +19,7 @@ func (s *Server) writeProblem(err error, c echo.Context) {
 	}
 	header := c.Response().Header()
 	p := problem.Of(err, requestID(c), header.Get(echo.HeaderAllow))
-	if seconds := problem.KindOf(err).Outcome().RetryAfterS; seconds > 0 {
+	if seconds := problem.KindOf(err).Outcome().RetryAfterS; seconds > 0 && header.Get(echo.HeaderRetryAfter) == "" {
 		header.Set(echo.HeaderRetryAfter, strconv.Itoa(seconds))
 	}
 	if pages.WantsPage(c.Request()) {

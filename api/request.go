@@ -39,7 +39,7 @@ func (s *Server) accept(op contract.Operation, handle handler) echo.HandlerFunc 
 			}
 		}
 		if op.BodyMedia == echo.MIMEApplicationJSON {
-			if in.document, err = s.config.Service.Contract().CheckDocument(op.BodySchema, in.body); err != nil {
+			if in.document, err = s.config.Service.CheckDocument(c.Request().Context(), op.BodySchema, in.body); err != nil {
 				return err
 			}
 		}

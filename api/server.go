@@ -10,11 +10,15 @@ import (
 	"io"
 	"log/slog"
 	"net/http"
+	"net/netip"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"github.com/labstack/echo/v4"
 	"github.com/labstack/echo/v4/middleware"
+	"github.com/prometheus/client_golang/prometheus"
+	"go.opentelemetry.io/otel/trace"
 
 	"swardcase/api/contract"
 	"swardcase/api/pages"
@@ -32,6 +36,14 @@ type Config struct {
 	NewRequestID func() string
 	// Ready says whether requests can be answered; nil asks the service.
 	Ready func(context.Context) error
+	// Limits bounds what callers may ask.
+	Limits Limits
+	// TrustedProxies are those whose X-Forwarded-For and X-Forwarded-Proto are
+	// believed. Without any, no such header is.
+	TrustedProxies []netip.Prefix
+	// Metrics and Traces are where the server reports to, when they are given.
+	Metrics prometheus.Registerer
+	Traces  trace.TracerProvider
 }
 
 // The server's time limits. A trial takes milliseconds: these only bound what a
@@ -49,6 +61,11 @@ const (
 type Server struct {
 	config       Config
 	echo         *echo.Echo
+	limits       limits
+	metrics      *metrics
+	tracer       trace.Tracer
+	stopping     atomic.Bool
+	readiness    readiness
 	contractJSON []byte
 	contractYAML []byte
 	pages        *pages.Pages
@@ -122,7 +139,14 @@ func New(config Config) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{config: config, echo: echo.New(), contractJSON: asJSON, contractYAML: openapi.YAML()}
+	metrics, err := newMetrics(config.Metrics)
+	if err != nil {
+		return nil, fmt.Errorf("register the metrics: %w", err)
+	}
+	s := &Server{
+		config: config, echo: echo.New(), contractJSON: asJSON, contractYAML: openapi.YAML(),
+		limits: newLimits(config.Limits), metrics: metrics, tracer: tracerOf(config.Traces),
+	}
 	if s.pages, err = pages.New(config.Service); err != nil {
 		return nil, err
 	}
@@ -139,18 +163,19 @@ func (s *Server) prepare() {
 	e := s.echo
 	e.HideBanner, e.HidePort = true, true
 	e.Logger.SetOutput(io.Discard) // our own logger says all that is worth saying
-	// The address of the peer itself: a forwarded-for header is whatever its
-	// sender likes, and no proxy is trusted here.
-	e.IPExtractor = echo.ExtractIPDirect()
+	e.IPExtractor = addressOf(s.config.TrustedProxies)
 	e.HTTPErrorHandler = s.writeProblem
 	e.Use(
 		s.identify,
+		s.trace,
+		s.count,
 		s.logAccess,
 		middleware.RecoverWithConfig(middleware.RecoverConfig{
 			DisableStackAll:     true,
 			DisableErrorHandler: true,
 			LogErrorFunc:        s.logPanic,
 		}),
+		s.limitAddress,
 		middleware.ContextTimeoutWithConfig(middleware.ContextTimeoutConfig{
 			Timeout:      requestTimeout,
 			ErrorHandler: func(err error, _ echo.Context) error { return err },
@@ -187,9 +212,14 @@ func (s *Server) add(method, path string, handle echo.HandlerFunc) {
 // Handler is the server as a plain handler.
 func (s *Server) Handler() http.Handler { return s.echo }
 
-// HTTPServer is the server with its time limits, ready to be given a listener.
+// HTTPServer is the server with its time limits, ready to be given a listener. It
+// speaks HTTP/1.1 only: a proxy speaks whatever its callers like, and what many
+// streams in one connection can cost is then its concern.
 func (s *Server) HTTPServer() *http.Server {
+	protocols := &http.Protocols{}
+	protocols.SetHTTP1(true)
 	return &http.Server{
+		Protocols:         protocols,
 		Handler:           s.echo,
 		ReadHeaderTimeout: readHeaderTimeout,
 		ReadTimeout:       readTimeout,

@@ -9,6 +9,8 @@ import (
 	"io"
 	"time"
 
+	"golang.org/x/sync/semaphore"
+
 	"swardcase/api/contract"
 	"swardcase/model"
 	"swardcase/openapi"
@@ -60,6 +62,7 @@ type Service struct {
 	engine   Engine
 	store    Store // nil when nothing is kept
 	timeline *timeline
+	turns    *semaphore.Weighted // nil when any number may compute at once
 }
 
 // New joins the contract to the model.
@@ -104,6 +107,38 @@ func (s *Service) Ready(ctx context.Context) error {
 	return s.store.Ready(ctx)
 }
 
+// LimitComputations lets no more than so many documents be checked and computed
+// at once; the others wait for their turn, in their order, as long as their
+// caller does. Call it before the service is used. Zero is no limit.
+func (s *Service) LimitComputations(most int) {
+	s.turns = nil
+	if most > 0 {
+		s.turns = semaphore.NewWeighted(int64(most))
+	}
+}
+
+// turn waits for leave to compute; done hands it on.
+func (s *Service) turn(ctx context.Context) (done func(), err error) {
+	if s.turns == nil {
+		return func() {}, ctx.Err()
+	}
+	if err := s.turns.Acquire(ctx, 1); err != nil {
+		return nil, err
+	}
+	return func() { s.turns.Release(1) }, nil
+}
+
+// CheckDocument checks a document against the contract's schema of that name,
+// when it is its turn: a large one takes as long as an appraisal.
+func (s *Service) CheckDocument(ctx context.Context, schema string, body []byte) (contract.Document, error) {
+	done, err := s.turn(ctx)
+	if err != nil {
+		return contract.Document{}, err
+	}
+	defer done()
+	return s.contract.CheckDocument(schema, body)
+}
+
 // Contract is what the service checks documents against.
 func (s *Service) Contract() *contract.Contract { return s.contract }
 
@@ -132,12 +167,14 @@ func (s *Service) Forecast(ctx context.Context, document contract.Document) (any
 	return s.compute(ctx, s.engine.Forecast, document)
 }
 
-// compute runs one computation, unless the caller has already gone. The model is
+// compute runs one computation in its turn, unless the caller has already gone. The model is
 // pure and takes milliseconds, so that it is not interrupted once begun; only
 // the wait for a playability curve is.
 func (s *Service) compute(ctx context.Context, compute Compute, document contract.Document) (any, error) {
-	if err := ctx.Err(); err != nil {
+	done, err := s.turn(ctx)
+	if err != nil {
 		return nil, err
 	}
+	defer done()
 	return compute(ctx, document)
 }
