@@ -45,8 +45,8 @@ type Recommendation struct {
 	RunnerUp Option `json:"runner_up,omitempty"`
 	// ApproveCapital and ApproveCapitalP90 are the capital to put before a meeting,
 	// from and to: in four draws of five, and in nine of ten, the advised option
-	// costs no more. The likely cost is exceeded as often as not. Without draws the
-	// first is the cost at the price book's high rates, and the second null.
+	// costs no more. Without draws the first is the cost at the price book's high
+	// rates, and the second null.
 	ApproveCapital    costs.Money  `json:"approve_capital"`
 	ApproveCapitalP90 *costs.Money `json:"approve_capital_p90"`
 	// MeetsRequirements is the chance that the advised option meets every

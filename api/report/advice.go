@@ -32,18 +32,34 @@ func BestWords(r model.Recommendation) string {
 	return fmt.Sprintf("Of the options that qualify it is worth most in %s of the draws: that compares options and is no chance of turning out well.", Percent(*r.Best))
 }
 
-// ApproveWords says what capital to put before a meeting; empty where there is
-// none.
-func ApproveWords(r model.Recommendation) string {
-	switch {
-	case r.ApproveCapital.Sign() <= 0:
+// ApproveWords says what capital to put before a meeting, and what half of the
+// draws cost more than; empty where there is no capital.
+func ApproveWords(a model.Appraisal) string {
+	r := a.Recommendation
+	if r.ApproveCapital.Sign() <= 0 {
 		return ""
-	case r.ApproveCapitalP90 != nil:
-		return fmt.Sprintf("Ask the meeting to approve %s to %s of capital: in four draws of five, and in nine of ten, it costs no more. The likely cost is exceeded as often as not.",
-			r.ApproveCapital.About(), r.ApproveCapitalP90.About())
 	}
-	return fmt.Sprintf("Ask the meeting to approve %s of capital: the price book's high rates, since a likely cost is exceeded as often as not.",
-		r.ApproveCapital.About())
+	half := HalfExceed(a)
+	if half == nil || r.ApproveCapitalP90 == nil {
+		return fmt.Sprintf("Ask the meeting to approve %s of capital: the price book's high rates. No draws were made, so that nothing says how often the likely cost is exceeded.",
+			r.ApproveCapital.About())
+	}
+	return fmt.Sprintf("Ask the meeting to approve %s to %s of capital: in four draws of five, and in nine of ten, it costs no more. Half of the draws cost more than %s.",
+		r.ApproveCapital.About(), r.ApproveCapitalP90.About(), half.About())
+}
+
+// HalfExceed is the capital of the advised option that half of the draws exceed;
+// nil without draws.
+func HalfExceed(a model.Appraisal) *costs.Money {
+	if a.Confidence == nil {
+		return nil
+	}
+	for _, o := range a.Confidence.Options {
+		if o.Option == a.Recommendation.Option {
+			return &o.Capital.P50
+		}
+	}
+	return nil
 }
 
 // WorksWords says when an option's works happen; empty without works.

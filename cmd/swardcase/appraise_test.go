@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/csv"
+	"encoding/json"
 	"strings"
 	"testing"
 
@@ -42,4 +43,33 @@ func TestTheBillAsATableAddsUp(t *testing.T) {
 			t.Errorf("%s: net total and tax come to %s, the capital is %s", name, capital, sums["capital"])
 		}
 	}
+}
+
+// TestWhatIsSaidOfTheLikelyCostIsCounted: half of the draws exceed the figure that
+// is named, and without draws no share is claimed.
+func TestWhatIsSaidOfTheLikelyCostIsCounted(t *testing.T) {
+	_, body, _ := runCommand(t, "", "resolve", "demo/green_14.json")
+	for draws, want := range map[string]string{
+		"2000": "Half of the draws cost more than £",
+		"0":    "No draws were made",
+	} {
+		_, out, stderr := runCommand(t, withDraws(t, body, draws), "appraise", "-")
+		if !strings.Contains(strings.Join(strings.Fields(out), " "), want) {
+			t.Errorf("%s draws: it does not say %q: %s%s", draws, want, out, stderr)
+		}
+	}
+}
+
+func withDraws(t *testing.T, body, draws string) string {
+	t.Helper()
+	var document map[string]any
+	if err := json.Unmarshal([]byte(body), &document); err != nil {
+		t.Fatal(err)
+	}
+	document["confidence"] = map[string]any{"draws": json.Number(draws)}
+	anew, err := json.Marshal(document)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(anew)
 }

@@ -27,7 +27,7 @@ func writeRecommendation(p *page, a model.Appraisal) {
 	r := a.Recommendation
 	p.heading("Advice")
 	p.paragraph(r.Headline)
-	writeChances(p, r)
+	writeChances(p, a)
 	p.line("")
 	p.line("Because:")
 	for _, reason := range r.Reasons {

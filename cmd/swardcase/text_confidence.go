@@ -11,7 +11,8 @@ import (
 // writeChances prints how sure the advice is: the chance that the requirements
 // are met first and largest, since that is what a committee wants to know, and
 // what to approve.
-func writeChances(p *page, r model.Recommendation) {
+func writeChances(p *page, a model.Appraisal) {
+	r := a.Recommendation
 	if chance := r.MeetsRequirements; chance != nil {
 		p.line("")
 		p.line("CHANCE THAT IT MEETS EVERY REQUIREMENT   %s  %s", bar(100*chance.Probability, 30), report.Percent(*chance))
@@ -19,7 +20,7 @@ func writeChances(p *page, r model.Recommendation) {
 	if words := report.BestWords(r); words != "" {
 		p.paragraph("(" + words + ")")
 	}
-	if words := report.ApproveWords(r); words != "" {
+	if words := report.ApproveWords(a); words != "" {
 		p.paragraph(words)
 	}
 }
