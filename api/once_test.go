@@ -154,6 +154,29 @@ func TestRaces(t *testing.T) {
 	}
 }
 
+// TestANewPriceBookTakenTwiceAtOnce: appraisals that are the first to use a book
+// at the same moment are all kept, and the book is marked once.
+func TestANewPriceBookTakenTwiceAtOnce(t *testing.T) {
+	for _, engine := range storetest.Engines {
+		t.Run(engine, func(t *testing.T) {
+			place := storetest.Place(t, engine)
+			servers := []*keeping{newKeeping(t, storetest.Open(t, place)), newKeeping(t, openAgain(t, place))}
+			s := servers[0].setUp()
+			book := servers[0].want(201, "POST", s.at+"/price-books", `{"book":`+servers[0].priceBook("Book of 2027")+`}`)
+			body := s.appraisal(`,"price_book_id":"` + book.ID + `"`)
+			for _, w := range race(servers, 4, func() *http.Request { return jsonRequest(s.at+"/appraisals", []byte(body)) }) {
+				if w.Code != http.StatusCreated {
+					t.Errorf("answered %d: %s", w.Code, w.Body)
+				}
+			}
+			trail := servers[1].want(200, "GET", s.at+"/audit-entries?noun_id="+book.ID, "")
+			if uses := strings.Count(trail.body, `"action":"use"`); uses != 1 {
+				t.Errorf("%d first uses: %s", uses, trail.body)
+			}
+		})
+	}
+}
+
 func openAgain(t *testing.T, place store.Place) *store.Store {
 	t.Helper()
 	s, err := store.Open(t.Context(), place)

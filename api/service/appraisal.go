@@ -259,7 +259,7 @@ func (s *Service) appraiseAndKeep(ctx context.Context, call Call, clubID string,
 			snapshot.Record = record
 			if from.book != nil {
 				snapshot.PriceBookID = &from.book.ID
-				if err := s.usePriceBook(ctx, tx, call, clubID, from.book.ID, from.book.Version); err != nil {
+				if err := s.usePriceBook(ctx, tx, call, *from.book); err != nil {
 					return AppraisalSummary{}, err
 				}
 			}

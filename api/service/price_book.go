@@ -1,7 +1,10 @@
 package service
 
 import (
+	"bytes"
 	"context"
+	"encoding/json"
+	"fmt"
 	"time"
 
 	"swardcase/api/contract"
@@ -116,23 +119,49 @@ func readPriceBook(document contract.Document) (PriceBookInput, error) {
 	return input, faults.Err()
 }
 
-// usePriceBook marks an edition as used, which freezes it. version is the one
-// that was priced with.
-func (s *Service) usePriceBook(ctx context.Context, tx Tx, call Call, clubID, id string, version int64) error {
-	current, err := tx.PriceBook(ctx, clubID, id)
+// usePriceBook marks an edition as used, which freezes it. priced is the edition
+// as it was when it was priced with: what is stored must still say the same. Two
+// appraisals may take a new edition at the same moment; one of them marks it.
+func (s *Service) usePriceBook(ctx context.Context, tx Tx, call Call, priced PriceBook) error {
+	for range useTries {
+		current, err := tx.PriceBook(ctx, priced.ClubID, priced.ID)
+		if err != nil {
+			return named(priceBooks.words(), err)
+		}
+		same, err := sameBook(current.Book, priced.Book)
+		switch {
+		case err != nil:
+			return err
+		case !same:
+			return &Error{Kind: Conflict, Detail: "The price book changed while it was being priced with: send the request again."}
+		case current.UsedAt != nil:
+			return nil // it cannot change any more
+		}
+		_, err = changeIn(ctx, s, tx, priceBooks, alteration[PriceBook]{call, priced.ClubID, priced.ID, Match{Versions: []int64{current.Version}}, actionUse, func(_ Tx, book *PriceBook) error {
+			now := s.timeline.now()
+			book.UsedAt = &now
+			return nil
+		}})
+		if err == nil || KindOf(err) != PreconditionFailed {
+			return err
+		}
+		// Somebody else has marked, archived or replaced it since: look again.
+	}
+	return &Error{Kind: Conflict, Detail: "The price book is being changed at this moment: send the request again."}
+}
+
+// useTries is how often a change by somebody else is looked at anew.
+const useTries = 3
+
+// sameBook reports whether two books say the same.
+func sameBook(a, b costs.PriceBook) (bool, error) {
+	first, err := json.Marshal(a)
 	if err != nil {
-		return named(priceBooks.words(), err)
+		return false, fmt.Errorf("write the price book: %w", err)
 	}
-	if current.UsedAt != nil {
-		return nil // it cannot have changed since
+	second, err := json.Marshal(b)
+	if err != nil {
+		return false, fmt.Errorf("write the price book: %w", err)
 	}
-	_, err = changeIn(ctx, s, tx, priceBooks, alteration[PriceBook]{call, clubID, id, Match{Versions: []int64{version}}, actionUse, func(_ Tx, book *PriceBook) error {
-		now := s.timeline.now()
-		book.UsedAt = &now
-		return nil
-	}})
-	if err != nil && KindOf(err) == PreconditionFailed {
-		return &Error{Kind: Conflict, Detail: "The price book changed while it was being priced with: send the request again."}
-	}
-	return err
+	return bytes.Equal(first, second), nil
 }
