@@ -64,6 +64,8 @@ var mayImport = map[string][]string{
 	// The comparison commands hold the model to something outside the project.
 	".ci/calccheck":   {"model/...", "costs"},
 	".ci/drawcompare": {"model/assumption", "model/confidence"},
+	// This one breaks things under the service; it takes a clock to set back.
+	".ci/faults": {"api", "api/service", "api/store/..."},
 }
 
 // leaves are what a sub-package of the model may import: never the model nor

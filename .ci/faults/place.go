@@ -1,0 +1,98 @@
+package main
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"net/url"
+
+	_ "github.com/jackc/pgx/v5/stdlib" // the driver named "pgx"
+	_ "modernc.org/sqlite"             // the driver named "sqlite"
+)
+
+// place is where a service keeps things: a file, or a database.
+type place struct{ file, url string }
+
+func (p place) environment() []string {
+	if p.file != "" {
+		return []string{"SWARDCASE_STORE=" + p.file}
+	}
+	return []string{"DATABASE_URL=" + p.url}
+}
+
+// look opens the place behind the service's back.
+func (p place) look() (*sql.DB, error) {
+	if p.file != "" {
+		return sql.Open("sqlite", (&url.URL{Scheme: "file", Opaque: url.PathEscape(p.file), RawQuery: "_pragma=busy_timeout(10000)"}).String())
+	}
+	return sql.Open("pgx", p.url)
+}
+
+// oddities are what no table may hold: a thing without exactly one entry of its
+// making, an entry of a thing that is not there, an answer about such a thing.
+var oddities = map[string]string{
+	"things without just one audit entry of their making": `
+		SELECT count(*) FROM (` + things + `) t
+		LEFT JOIN (SELECT noun_id, count(*) AS entries FROM audit_entries WHERE action = 'create' GROUP BY noun_id) a ON a.noun_id = t.id
+		WHERE coalesce(a.entries, 0) <> 1`,
+	"audit entries of things that are not there": `
+		SELECT count(*) FROM audit_entries a LEFT JOIN (` + things + `) t ON t.id = a.noun_id WHERE t.id IS NULL`,
+	"answers that tell of things that are not there": `
+		SELECT count(*) FROM idempotency_keys k LEFT JOIN (` + things + `) t ON CAST(t.id AS text) = k.answer->>'id'
+		WHERE k.answer IS NOT NULL AND t.id IS NULL`,
+	"numbers of the audit trail that run against its instants within a club": `
+		SELECT count(*) FROM (SELECT at, lag(at) OVER (PARTITION BY club_id, noun_id ORDER BY number) AS earlier FROM audit_entries) e
+		WHERE earlier > at`,
+}
+
+const things = `SELECT id FROM clubs UNION ALL SELECT id FROM greens UNION ALL SELECT id FROM surveys
+		UNION ALL SELECT id FROM price_books UNION ALL SELECT id FROM appraisals`
+
+// checkWhole looks for oddities, and has SQLite check its file.
+func (p place) checkWhole(ctx context.Context) (err error) {
+	db, err := p.look()
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, db.Close()) }()
+	for name, query := range oddities {
+		var found int
+		if err := db.QueryRowContext(ctx, query).Scan(&found); err != nil {
+			return fmt.Errorf("look for %s: %w", name, err)
+		}
+		if found > 0 {
+			return fmt.Errorf("%d %s", found, name)
+		}
+	}
+	if p.file == "" {
+		return nil
+	}
+	var verdict string
+	if err := db.QueryRowContext(ctx, "PRAGMA integrity_check").Scan(&verdict); err != nil || verdict != "ok" {
+		return errors.Join(fmt.Errorf("the integrity check of the file says %q", verdict), err)
+	}
+	return nil
+}
+
+// count is how many of a kind a club has.
+func (p place) count(ctx context.Context, kind, clubID string) (n int, err error) {
+	db, err := p.look()
+	if err != nil {
+		return 0, err
+	}
+	defer func() { err = errors.Join(err, db.Close()) }()
+	return n, db.QueryRowContext(ctx, "SELECT count(*) FROM "+kind+" WHERE club_id = $1", clubID).Scan(&n)
+}
+
+// ageClaims ends the leases of claims that a death left behind, as the passing
+// of two minutes would.
+func (p place) ageClaims(ctx context.Context) (err error) {
+	db, err := p.look()
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, db.Close()) }()
+	_, err = db.ExecContext(ctx, "UPDATE idempotency_keys SET leased_until = claimed_at WHERE answer IS NULL")
+	return err
+}
