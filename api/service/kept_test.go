@@ -93,11 +93,48 @@ func TestCanonicalForm(t *testing.T) {
 		t.Fatalf("%d examples: %v", len(examples), err)
 	}
 	for _, e := range examples {
-		got, err := jcs.Transform([]byte(e.Input))
+		got, err := canonicalForm([]byte(e.Input))
 		if err != nil || string(got) != e.Want {
 			t.Errorf("%s, %s: got %s, want %s: %v", e.Source, e.Name, got, e.Want, err)
 		}
 	}
+}
+
+// TestAnotherLibraryGivesTheSameForm on documents of any shape.
+func TestAnotherLibraryGivesTheSameForm(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var value func(depth int) any
+		value = func(depth int) any {
+			switch kind := rapid.IntRange(0, 5).Draw(t, "kind"); {
+			case kind == 0:
+				return rapid.Float64Range(-1e300, 1e300).Draw(t, "number")
+			case kind == 1:
+				return rapid.Int64Range(-1<<53, 1<<53).Draw(t, "whole number")
+			case kind == 2 && depth < 4:
+				members := map[string]any{}
+				for range rapid.IntRange(0, 5).Draw(t, "members") {
+					members[rapid.String().Draw(t, "name")] = value(depth + 1)
+				}
+				return members
+			case kind == 3 && depth < 4:
+				items := []any{}
+				for range rapid.IntRange(0, 5).Draw(t, "items") {
+					items = append(items, value(depth+1))
+				}
+				return items
+			}
+			return rapid.String().Draw(t, "text")
+		}
+		document, err := json.Marshal(map[string]any{"document": value(0)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		ours, err := canonicalForm(document)
+		theirs, theirErr := jcs.Transform(document)
+		if err != nil || theirErr != nil || string(ours) != string(theirs) {
+			t.Errorf("%s becomes %s (%v) and %s (%v)", document, ours, err, theirs, theirErr)
+		}
+	})
 }
 
 // TestTheHashIsOfTheMeaning: FIPS 180-4's SHA-256 of {"a":1,"b":[]} whatever its
