@@ -26,6 +26,11 @@ type process struct {
 
 var listening = regexp.MustCompile(`http://127\.0\.0\.1:\d+`)
 
+// unlimited turns off what would keep so many callers of one address out.
+var unlimited = []string{
+	"--address-rate", "0", "--address-under-way", "0", "--address-connections", "0", "--under-way", "0",
+}
+
 // serve starts a service over a place and waits until it is ready.
 func (l *lab) serve(ctx context.Context, where place) (*process, error) {
 	log, err := os.CreateTemp(l.scratch, "log-")
@@ -33,7 +38,7 @@ func (l *lab) serve(ctx context.Context, where place) (*process, error) {
 		return nil, err
 	}
 	defer log.Close()
-	command := exec.Command(l.program, "serve", "--address", "127.0.0.1:0")
+	command := exec.Command(l.program, append([]string{"serve", "--address", "127.0.0.1:0"}, unlimited...)...)
 	command.Env = append(bareEnvironment(), where.environment()...)
 	command.Dir, command.Stderr = l.scratch, log
 	// It dies with this process. The kernel watches the thread that started it.

@@ -8,6 +8,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"swardcase/api/service"
 )
@@ -140,6 +141,12 @@ func (p *process) printOverview() error {
 	return err
 }
 
+// The help of a flag stands beside it in lines of up to helpWidth characters.
+const (
+	helpMargin = 29
+	helpWidth  = 68
+)
+
 func (p *process) printHelp(c command, flags *flag.FlagSet) error {
 	var b strings.Builder
 	title := strings.TrimSpace(strings.Join([]string{"swardcase", c.name, c.arguments}, " "))
@@ -154,12 +161,29 @@ func (p *process) printHelp(c command, flags *flag.FlagSet) error {
 			some = true
 		}
 		kind, usage := flag.UnquoteUsage(f)
-		fmt.Fprintf(&b, "  %-22s %s", strings.TrimSpace("--"+f.Name+" "+kind), usage)
 		if f.DefValue != "" && f.DefValue != "false" {
-			fmt.Fprintf(&b, " (usually %s)", f.DefValue)
+			usage += " (usually " + f.DefValue + ")"
 		}
-		b.WriteString("\n")
+		name := strings.TrimSpace("--" + f.Name + " " + kind)
+		for _, line := range folded(strings.TrimPrefix(usage, kind+": "), helpWidth) {
+			fmt.Fprintf(&b, "  %-*s %s\n", helpMargin, name, line)
+			name = ""
+		}
 	})
 	_, err := io.WriteString(p.stdout, b.String())
 	return err
+}
+
+// folded breaks text into lines.
+func folded(text string, width int) []string {
+	var lines []string
+	for _, word := range words(text, width) {
+		last := len(lines) - 1
+		if last < 0 || utf8.RuneCountInString(lines[last])+1+utf8.RuneCountInString(word) > width {
+			lines = append(lines, word)
+			continue
+		}
+		lines[last] += " " + word
+	}
+	return lines
 }

@@ -6,38 +6,35 @@ import (
 	"errors"
 	"flag"
 	"fmt"
-	"log/slog"
 	"net"
 	"net/http"
-	"syscall"
 	"time"
 
 	"swardcase/api"
 	"swardcase/api/service"
 )
 
-const (
-	defaultAddress = "127.0.0.1:8480"
-	// stopTimeout is how long requests that are under way may take to finish
-	// once the service is told to stop.
-	stopTimeout = 10 * time.Second
-)
+const defaultAddress = "127.0.0.1:8480"
 
 var serveCommand = command{
 	name:    "serve",
-	summary: "Serve the API over HTTP",
+	summary: "Serve the API and the pages over HTTP",
 	detail: `
 The contract is at /openapi.json and /openapi.yaml of the served address. The
 service knows no keys yet, so that it listens on a loopback address only and
-refuses any other. The environment variable SWARDCASE_ADDRESS stands in for
---address. It stops on interrupt, after the requests under way.
+refuses any other. It stops on interrupt, after the requests under way. Every
+flag has an environment variable, SWARDCASE_ and its name in capitals.
 ` + placeHelp + `
 With none of them nothing is kept, and only trial requests are answered.`,
 	define: func(flags *flag.FlagSet) action {
-		address := flags.String("address", "", "the loopback `HOST:PORT` to listen on (usually "+defaultAddress+")")
 		where := placeFlag(flags)
+		read := settingFlags(flags)
 		return func(ctx context.Context, p *process, arguments []string) (err error) {
 			if err := noArguments("serve", arguments); err != nil {
+				return err
+			}
+			settings, err := read(p.env)
+			if err != nil {
 				return err
 			}
 			svc, leave, err := openService(ctx, where(p))
@@ -45,76 +42,95 @@ With none of them nothing is kept, and only trial requests are answered.`,
 				return err
 			}
 			defer func() { err = errors.Join(err, leave()) }()
-			listener, err := listen(firstOf(*address, p.env("SWARDCASE_ADDRESS"), defaultAddress), false)
+			listener, err := listen(settings.address, false)
 			if err != nil {
 				return err
 			}
-			return p.serve(ctx, listener, svc)
+			return p.serveAs(ctx, settings, listener, svc)
 		}
 	},
 }
 
-func firstOf(choices ...string) string {
-	for _, choice := range choices {
-		if choice != "" {
-			return choice
-		}
+// serve is serveAs with the usual settings, and a log for the eyes.
+func (p *process) serve(ctx context.Context, listener *net.TCPListener, svc *service.Service) error {
+	usual, err := readSettings(func(setting) string { return "" })
+	if err != nil {
+		return errors.Join(err, listener.Close())
 	}
-	return ""
+	usual.logFormat = "text"
+	return p.serveAs(ctx, usual, listener, svc)
 }
 
-// listen opens a loopback address. With orFree, a port that is taken is
-// replaced by a free one.
-func listen(address string, orFree bool) (net.Listener, error) {
-	resolved, err := net.ResolveTCPAddr("tcp", address)
+// serveAs answers requests until the context ends, and then lets those under way
+// finish. It closes the listener.
+func (p *process) serveAs(ctx context.Context, c configuration, listener *net.TCPListener, svc *service.Service) (err error) {
+	defer listener.Close()
+	logger := newLogger(p.stderr, c)
+	traces, endTraces, err := openTraces(ctx, c.traceEndpoint)
 	if err != nil {
-		return nil, fmt.Errorf("the address %q cannot be used: %w", address, err)
+		return err
 	}
-	// An empty host means every interface, which a nil IP stands for.
-	if !resolved.IP.IsLoopback() {
-		return nil, fmt.Errorf("%q is not a loopback address; without keys anyone who reaches the service may use it, "+
-			"so that it listens on loopback only, such as %s", address, defaultAddress)
-	}
-	listener, err := net.ListenTCP("tcp", resolved)
-	if orFree && errors.Is(err, syscall.EADDRINUSE) {
-		resolved.Port = 0
-		listener, err = net.ListenTCP("tcp", resolved)
-	}
-	if err != nil {
-		return nil, fmt.Errorf("listen on %s: %w", address, err)
-	}
-	return listener, nil
-}
-
-// serve answers requests until the context ends, and then lets those under way
-// finish.
-func (p *process) serve(ctx context.Context, listener net.Listener, svc *service.Service) error {
+	defer func() { err = errors.Join(err, endTraces()) }()
+	registry := newRegistry()
+	svc.LimitComputations(c.mostAtOnce())
 	server, err := api.New(api.Config{
-		Service:      svc,
-		Logger:       slog.New(slog.NewTextHandler(p.stderr, nil)),
-		Now:          time.Now,
-		NewRequestID: rand.Text,
+		Service: svc, Logger: logger, Now: time.Now, NewRequestID: rand.Text,
+		Limits: c.limits, TrustedProxies: c.trusted, Metrics: registry, Traces: traces,
 	})
 	if err != nil {
 		return err
 	}
-	httpServer := server.HTTPServer()
-	ended := make(chan error, 1)
-	go func() { ended <- httpServer.Serve(listener) }()
-	fmt.Fprintf(p.stdout, "swardcase is listening on http://%s\n", listener.Addr())
-	select {
-	case err := <-ended:
-		return fmt.Errorf("serve: %w", err)
-	case <-ctx.Done():
+	public, err := c.overTLS(c.bounded(listener))
+	if err != nil {
+		return err
 	}
-	return stopServer(httpServer)
+	doors := []door{{server.HTTPServer(), public}}
+	if c.privateAddress != "" {
+		private, err := net.Listen("tcp", c.privateAddress)
+		if err != nil {
+			return fmt.Errorf("listen on the private address: %w", err)
+		}
+		doors = append(doors, door{privateServer(registry, server.Handler(), isLoopback(c.privateAddress), logger), private})
+		fmt.Fprintf(p.stdout, "swardcase is measured on http://%s/metrics\n", private.Addr())
+	}
+	scheme := "http"
+	if c.certificate != "" {
+		scheme = "https"
+	}
+	fmt.Fprintf(p.stdout, "swardcase is listening on %s://%s\n", scheme, listener.Addr())
+	return c.answer(ctx, server, doors)
 }
 
-func stopServer(server *http.Server) error {
-	ctx, cancel := context.WithTimeout(context.Background(), stopTimeout)
-	defer cancel()
-	if err := server.Shutdown(ctx); err != nil {
-		return fmt.Errorf("stop serving: %w", err)
+// door is a server with its listener.
+type door struct {
+	server   *http.Server
+	listener net.Listener
+}
+
+// answer opens the doors, the public one first, and closes them when the context
+// ends: the service says that it is not ready, goes on as long as a proxy needs to
+// notice, takes no more requests, and finishes those under way. What takes longer
+// than the deadline is cut off, and said.
+func (c configuration) answer(ctx context.Context, server *api.Server, doors []door) error {
+	ended := make(chan error, len(doors))
+	for _, d := range doors {
+		go func() { ended <- d.server.Serve(d.listener) }()
 	}
-	return nil
+	var failed error
+	select {
+	case err := <-ended:
+		failed = fmt.Errorf("serve: %w", err)
+	case <-ctx.Done():
+		server.Drain()
+		doors[0].server.SetKeepAlivesEnabled(false)
+		time.Sleep(c.drainDelay)
+	}
+	deadline, cancel := context.WithTimeout(context.Background(), c.stopDeadline)
+	defer cancel()
+	for _, d := range doors {
+		if err := d.server.Shutdown(deadline); err != nil {
+			failed = errors.Join(failed, fmt.Errorf("requests were cut off after %s: %w", c.stopDeadline, err), d.server.Close())
+		}
+	}
+	return failed
 }
