@@ -32,17 +32,17 @@ func (p place) look() (*sql.DB, error) {
 // oddities are what no table may hold: a thing without exactly one entry of its
 // making, an entry of a thing that is not there, an answer about such a thing.
 var oddities = map[string]string{
-	"things without just one audit entry of their making": `
-		SELECT count(*) FROM (` + things + `) t
-		LEFT JOIN (SELECT noun_id, count(*) AS entries FROM audit_entries WHERE action = 'create' GROUP BY noun_id) a ON a.noun_id = t.id
-		WHERE coalesce(a.entries, 0) <> 1`,
-	"audit entries of things that are not there": `
-		SELECT count(*) FROM audit_entries a LEFT JOIN (` + things + `) t ON t.id = a.noun_id WHERE t.id IS NULL`,
+	"things without an audit entry of their making": `
+		SELECT count(*) FROM (` + things + ` EXCEPT SELECT noun_id FROM audit_entries WHERE action = 'create') t`,
+	"things made more than once by the audit trail": `
+		SELECT count(*) - count(DISTINCT noun_id) FROM audit_entries WHERE action = 'create'`,
+	"things of the audit trail that are not there": `
+		SELECT count(*) FROM (SELECT noun_id FROM audit_entries EXCEPT SELECT id FROM (` + things + `) t) e`,
 	"answers that tell of things that are not there": `
-		SELECT count(*) FROM idempotency_keys k LEFT JOIN (` + things + `) t ON CAST(t.id AS text) = k.answer->>'id'
-		WHERE k.answer IS NOT NULL AND t.id IS NULL`,
-	"numbers of the audit trail that run against its instants within a club": `
-		SELECT count(*) FROM (SELECT at, lag(at) OVER (PARTITION BY club_id, noun_id ORDER BY number) AS earlier FROM audit_entries) e
+		SELECT count(*) FROM (SELECT answer->>'id' FROM idempotency_keys WHERE answer IS NOT NULL
+		EXCEPT SELECT CAST(id AS text) FROM (` + things + `) t) k`,
+	"numbers of the audit trail that run against its instants, for one thing": `
+		SELECT count(*) FROM (SELECT at, lag(at) OVER (PARTITION BY noun_id ORDER BY number) AS earlier FROM audit_entries) e
 		WHERE earlier > at`,
 }
 
