@@ -24,7 +24,11 @@ func (s *Server) visit(route pages.Route) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		r := c.Request()
 		r.Body = http.MaxBytesReader(c.Response(), r.Body, maxFormBytes)
-		return route.Handle(s.pages, visitOf(c))
+		visit := visitOf(c)
+		if err := visit.CheckIDs(); err != nil {
+			return err
+		}
+		return route.Handle(s.pages, visit)
 	}
 }
 

@@ -7,6 +7,8 @@ package pages
 import (
 	"errors"
 	"net/http"
+	"regexp"
+	"strings"
 
 	"github.com/labstack/echo/v4"
 
@@ -48,6 +50,29 @@ type Visit struct {
 // page, made from the same document that the API would send.
 type Handler func(*Pages, Visit) error
 
+// idForm is how the store writes an id: a UUID of version 7 in small letters.
+var idForm = regexp.MustCompile(`^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$`)
+
+// CheckIDs refuses an address, or a query, with an id that no thing can have. The
+// contract does this for the API.
+func (v Visit) CheckIDs() error {
+	for _, name := range v.ParamNames() {
+		if strings.HasSuffix(name, "_id") && !idForm.MatchString(v.Param(name)) {
+			return errNoSuchID()
+		}
+	}
+	for _, name := range []string{"cursor", "first", "second"} {
+		if given := v.QueryParam(name); given != "" && !idForm.MatchString(given) {
+			return errNoSuchID()
+		}
+	}
+	return nil
+}
+
+func errNoSuchID() error {
+	return &service.Error{Kind: service.NotFound, Detail: "The address names something that cannot be there: follow the links of the pages."}
+}
+
 // Route is one address that the server registers. ID names it where the server
 // says who may visit it; Path has {name} for each parameter, as in the contract.
 type Route struct {
@@ -61,6 +86,10 @@ type Route struct {
 func Routes() []Route {
 	return []Route{
 		{"showFront", http.MethodGet, "/", (*Pages).showFront},
+		{"showClubs", http.MethodGet, "/clubs", (*Pages).showClubs},
+		{"showClub", http.MethodGet, "/clubs/{club_id}", (*Pages).showClub},
+		{"showGreen", http.MethodGet, "/clubs/{club_id}/greens/{green_id}", (*Pages).showGreen},
+		{"showComparison", http.MethodGet, "/clubs/{club_id}/comparison", (*Pages).showComparison},
 		{"getAsset", http.MethodGet, assetsPath + "{name}", (*Pages).getAsset},
 	}
 }

@@ -54,6 +54,9 @@ type Tx interface {
 	// AppraisalSummary leaves the documents out.
 	AppraisalSummary(ctx context.Context, clubID, id string) (AppraisalSummary, error)
 	Appraisals(ctx context.Context, f Filter) ([]AppraisalSummary, error)
+	// LatestAppraisals gives the live appraisal of each green that was made last,
+	// without its documents.
+	LatestAppraisals(ctx context.Context, clubID string) ([]AppraisalSummary, error)
 	InsertAppraisal(ctx context.Context, appraisal Appraisal) error
 	// UpdateAppraisal changes the version and the instants, and nothing else.
 	UpdateAppraisal(ctx context.Context, summary AppraisalSummary) error

@@ -92,6 +92,20 @@ func (t tx) Appraisals(ctx context.Context, f service.Filter) ([]service.Apprais
 	return many(ctx, t.q, scanSummary, q, "id", f.Limit)
 }
 
+// LatestAppraisals gives the last live appraisal of each green. Ids rise with the
+// time of their making.
+func (t tx) LatestAppraisals(ctx context.Context, clubID string) ([]service.AppraisalSummary, error) {
+	q := selectFrom(summaryColumns, "appraisals")
+	q.where("club_id =", clubID)
+	q.whereLive(service.Filter{})
+	q.sql.WriteString(` AND NOT EXISTS (SELECT 1 FROM appraisals AS later
+		WHERE later.green_id = appraisals.green_id AND later.id > appraisals.id AND later.archived_at IS NULL)`)
+	return many(ctx, t.q, scanSummary, q, "id", maxLatest)
+}
+
+// maxLatest is more greens than any club has.
+const maxLatest = 1000
+
 // InsertAppraisal adds an appraisal.
 func (t tx) InsertAppraisal(ctx context.Context, a service.Appraisal) error {
 	_, err := t.q.exec(ctx, `INSERT INTO appraisals (`+appraisalColumns+`)
