@@ -136,3 +136,33 @@ func TestWhatCannotBeWorkedOn(t *testing.T) {
 		t.Errorf("values at the edge: %+v, %v; want %d proven", got, err, int64(largest))
 	}
 }
+
+// What is told while the search goes on holds of the answer, and only gets closer
+// to it; and to be told changes nothing.
+func TestWhatIsToldClosesInOnTheAnswer(t *testing.T) {
+	told := 0
+	rapid.Check(t, func(t *rapid.T) {
+		p := drawProblem(t)
+		quiet, err := Solve(context.Background(), p, Limits{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var last Progress
+		got, err := Solve(context.Background(), p, Limits{Tell: func(now Progress) {
+			told++
+			switch {
+			case now.Nodes <= last.Nodes, last.Found && (!now.Found || now.Value < last.Value), last.Bounded && (!now.Bounded || now.Bound > last.Bound):
+				t.Fatalf("%+v after %+v", now, last)
+			case now.Found && now.Value > quiet.Value, now.Bounded && quiet.Picks != nil && now.Bound < quiet.Value:
+				t.Fatalf("%+v, and the answer is %d", now, quiet.Value)
+			}
+			last = now
+		}})
+		if err != nil || got.Nodes != quiet.Nodes || got.Value != quiet.Value || got.Pivots != quiet.Pivots || last.Nodes > got.Nodes {
+			t.Fatalf("told, it gave %+v, and untold %+v: %v", got, quiet, err)
+		}
+	})
+	if told == 0 {
+		t.Error("nothing was ever told")
+	}
+}

@@ -74,6 +74,20 @@ type Row struct {
 type Limits struct {
 	// Nodes is how many nodes are looked at, at the most; 0 for no limit.
 	Nodes int
+	// Tell, where it is given, is told after each node how far the search has come.
+	// It changes nothing of the answer, and should be quick.
+	Tell func(Progress)
+}
+
+// Progress is how far a search has come.
+type Progress struct {
+	Nodes int
+	// Found says whether a selection is known, which Value is then worth.
+	Found bool
+	Value int64
+	// Bounded says whether anything has been proven, which Bound then is.
+	Bounded bool
+	Bound   int64
 }
 
 // Result is the best selection found and what is known of how good it is.

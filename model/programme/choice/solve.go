@@ -92,6 +92,7 @@ func (s *search) run() {
 	if !s.settle(s.root, &top, true) {
 		return
 	}
+	s.tell(top)
 	s.struck = s.known
 	s.descend(s.root.clone(), top)
 	for len(s.open) > 0 && !s.ended() {
@@ -105,6 +106,7 @@ func (s *search) run() {
 		t.shutAll(next.shut)
 		s.nodes++
 		if s.settle(t, &next, false) {
+			s.tell(next)
 			s.descend(t, next)
 		}
 		s.pivots += t.pivots
@@ -141,7 +143,23 @@ func (s *search) descend(t *tableau, at node) {
 		if !s.settle(t, &at, false) {
 			return
 		}
+		s.tell(at)
 	}
+}
+
+// tell says how far the search has come, with a node at hand that is not done.
+func (s *search) tell(at node) {
+	if s.limits.Tell == nil {
+		return
+	}
+	bound := max(at.bound, s.known)
+	if len(s.open) > 0 {
+		bound = max(bound, s.open[0].bound)
+	}
+	s.limits.Tell(Progress{
+		Nodes: s.nodes, Found: s.known != unknown, Value: s.known,
+		Bounded: bound != math.MaxInt64 && bound != unknown, Bound: bound,
+	})
 }
 
 func (s *search) putAside(n node) {
