@@ -99,7 +99,7 @@ func (b *bench) measure(ctx context.Context, server *storetest.Server) error {
 	}
 	defer onPostgres.end()
 
-	fmt.Printf("%s each; stored per second, and the latency that 99 in 100 stay under\n", b.lasts)
+	fmt.Printf("%s each, longer where there are few answers; stored per second, and the latency that 99 in 100 stay under\n", b.lasts)
 	for _, w := range works {
 		fmt.Printf("\n%s\n", w.name)
 		fmt.Printf("%9s  %22s  %22s  %22s  %15s\n", "clients", "SQLite", "PostgreSQL", "pgbench, the bare row", "service/pgbench")
