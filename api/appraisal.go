@@ -20,7 +20,7 @@ func (s *Server) getAppraisal(c echo.Context, _ request) error {
 }
 
 func (s *Server) archiveAppraisal(c echo.Context, in request) error {
-	appraisal, err := s.config.Service.ArchiveAppraisal(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("appraisal_id"), in.match)
+	appraisal, err := s.config.Service.ArchiveAppraisal(c.Request().Context(), c.Param("club_id"), c.Param("appraisal_id"), in.match)
 	return writeThing(c, appraisal, err)
 }
 

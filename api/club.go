@@ -20,12 +20,12 @@ func (s *Server) getClub(c echo.Context, _ request) error {
 }
 
 func (s *Server) replaceClub(c echo.Context, in request) error {
-	club, err := s.config.Service.ReplaceClub(c.Request().Context(), callOf(c, in), c.Param("club_id"), in.match, in.document)
+	club, err := s.config.Service.ReplaceClub(c.Request().Context(), c.Param("club_id"), in.match, in.document)
 	return writeThing(c, club, err)
 }
 
 func (s *Server) archiveClub(c echo.Context, in request) error {
-	club, err := s.config.Service.ArchiveClub(c.Request().Context(), callOf(c, in), c.Param("club_id"), in.match)
+	club, err := s.config.Service.ArchiveClub(c.Request().Context(), c.Param("club_id"), in.match)
 	return writeThing(c, club, err)
 }
 

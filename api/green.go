@@ -20,12 +20,12 @@ func (s *Server) getGreen(c echo.Context, _ request) error {
 }
 
 func (s *Server) replaceGreen(c echo.Context, in request) error {
-	green, err := s.config.Service.ReplaceGreen(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("green_id"), in.match, in.document)
+	green, err := s.config.Service.ReplaceGreen(c.Request().Context(), c.Param("club_id"), c.Param("green_id"), in.match, in.document)
 	return writeThing(c, green, err)
 }
 
 func (s *Server) archiveGreen(c echo.Context, in request) error {
-	green, err := s.config.Service.ArchiveGreen(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("green_id"), in.match)
+	green, err := s.config.Service.ArchiveGreen(c.Request().Context(), c.Param("club_id"), c.Param("green_id"), in.match)
 	return writeThing(c, green, err)
 }
 

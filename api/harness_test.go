@@ -77,6 +77,7 @@ func harnessOf(t testing.TB, svc *service.Service, change func(*api.Config)) *ha
 		Logger:       slog.New(slog.NewJSONHandler(h.log, nil)),
 		Now:          time.Now,
 		NewRequestID: func() string { return "R1" },
+		OpenToLocal:  true,
 	}
 	if change != nil {
 		change(&config)

@@ -17,18 +17,14 @@ const (
 	headerIdempotencyKey = "Idempotency-Key"
 )
 
-// anyone is who asks, as long as the service knows no keys and listens on a
-// loopback address only.
-const anyone = "local"
-
 // versioned is a stored thing: one with a service.Record in it.
 type versioned interface {
 	Identity() string
 	Tag() string
 }
 
-// callOf says who asks, and under which key. A request without a body is told
-// from another by the version that it is meant for.
+// callOf says under which Idempotency-Key something is asked. A request without a
+// body is told from another by the version that it is meant for.
 func callOf(c echo.Context, in request) service.Call {
 	r := c.Request()
 	body := in.body
@@ -36,7 +32,7 @@ func callOf(c echo.Context, in request) service.Call {
 		body = []byte(r.Header.Get(headerIfMatch))
 	}
 	return service.Call{
-		Who: anyone, Route: r.Method + " " + r.URL.Path,
+		Route:          r.Method + " " + r.URL.Path,
 		IdempotencyKey: r.Header.Get(headerIdempotencyKey), Body: body,
 	}
 }

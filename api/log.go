@@ -76,6 +76,9 @@ func (s *Server) logAccess(next echo.HandlerFunc) echo.HandlerFunc {
 			slog.Duration("took", s.config.Now().Sub(started)),
 			slog.String("from", c.RealIP()),
 		}
+		if caller, known := service.CallerOf(r.Context()); known && caller.KeyID != "" {
+			attributes = append(attributes, slog.String("key_id", caller.KeyID))
+		}
 		if span := trace.SpanContextFromContext(r.Context()); span.HasTraceID() {
 			attributes = append(attributes, slog.String("trace_id", span.TraceID().String()))
 		}

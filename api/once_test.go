@@ -74,7 +74,7 @@ func TestAKeyUnderWay(t *testing.T) {
 			BodySHA256: fmt.Sprintf("%064x", 0), ClaimedAt: now, LeasedUntil: now.Add(2 * time.Minute), KeptUntil: now.Add(24 * time.Hour),
 		}
 		hold := func(c service.Claim) error {
-			return k.store.Update(t.Context(), "", func(tx service.Tx) error {
+			return k.store.Update(t.Context(), service.Scope{EveryClub: true}, func(tx service.Tx) error {
 				_, _, err := tx.Claim(t.Context(), c)
 				return err
 			})
@@ -95,7 +95,7 @@ func TestAKeyUnderWay(t *testing.T) {
 		k.want(201, "POST", "/v1/clubs", clubBody, "Idempotency-Key", "under-way")
 
 		// The one that lost its claim must not write its answer any more.
-		err := k.store.Update(t.Context(), "", func(tx service.Tx) error {
+		err := k.store.Update(t.Context(), service.Scope{EveryClub: true}, func(tx service.Tx) error {
 			late := claim
 			late.Answer = []byte(`{}`)
 			return tx.Answer(t.Context(), late)

@@ -5,7 +5,9 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"swardcase/api/access"
 	"swardcase/api/pages"
+	"swardcase/api/service"
 )
 
 // maxFormBytes is how long a form may be that is sent from a page: a survey of
@@ -13,15 +15,23 @@ import (
 const maxFormBytes = 256 << 10
 
 // routePages registers every page beside the operations of the contract.
-func (s *Server) routePages() {
+func (s *Server) routePages() error {
 	for _, route := range pages.Routes() {
-		s.add(route.Method, route.Path, s.visit(route))
+		need, err := access.Of(route.ID)
+		if err != nil {
+			return err
+		}
+		s.add(route.Method, route.Path, s.visit(route, need))
 	}
+	return nil
 }
 
 // visit hands a request to a page.
-func (s *Server) visit(route pages.Route) echo.HandlerFunc {
+func (s *Server) visit(route pages.Route, need access.Need) echo.HandlerFunc {
 	return func(c echo.Context) error {
+		if err := s.admit(c, need, s.visitor); err != nil {
+			return err
+		}
 		r := c.Request()
 		r.Body = http.MaxBytesReader(c.Response(), r.Body, maxFormBytes)
 		visit := visitOf(c)
@@ -31,6 +41,10 @@ func (s *Server) visit(route pages.Route) echo.HandlerFunc {
 		return route.Handle(s.pages, visit)
 	}
 }
+
+// visitor says who visits a page: whoever is on the machine itself, while the
+// service asks for no key.
+func (s *Server) visitor(r *http.Request) (service.Caller, error) { return s.gate.Local(r.Context()) }
 
 func visitOf(c echo.Context) pages.Visit {
 	return pages.Visit{Context: c, RequestID: requestID(c)}

@@ -20,12 +20,12 @@ func (s *Server) getPriceBook(c echo.Context, _ request) error {
 }
 
 func (s *Server) replacePriceBook(c echo.Context, in request) error {
-	book, err := s.config.Service.ReplacePriceBook(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("price_book_id"), in.match, in.document)
+	book, err := s.config.Service.ReplacePriceBook(c.Request().Context(), c.Param("club_id"), c.Param("price_book_id"), in.match, in.document)
 	return writeThing(c, book, err)
 }
 
 func (s *Server) archivePriceBook(c echo.Context, in request) error {
-	book, err := s.config.Service.ArchivePriceBook(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("price_book_id"), in.match)
+	book, err := s.config.Service.ArchivePriceBook(c.Request().Context(), c.Param("club_id"), c.Param("price_book_id"), in.match)
 	return writeThing(c, book, err)
 }
 

@@ -3,6 +3,7 @@ package api
 import (
 	"encoding/json"
 	"fmt"
+	"net/http"
 	"strconv"
 
 	"github.com/labstack/echo/v4"
@@ -21,6 +22,9 @@ func (s *Server) writeProblem(err error, c echo.Context) {
 	p := problem.Of(err, requestID(c), header.Get(echo.HeaderAllow))
 	if seconds := problem.KindOf(err).Outcome().RetryAfterS; seconds > 0 && header.Get(echo.HeaderRetryAfter) == "" {
 		header.Set(echo.HeaderRetryAfter, strconv.Itoa(seconds))
+	}
+	if p.Status == http.StatusUnauthorized {
+		header.Set(echo.HeaderWWWAuthenticate, `Bearer realm="swardcase"`)
 	}
 	if pages.WantsPage(c.Request()) {
 		pageErr := s.pages.ShowProblem(visitOf(c), p)

@@ -12,6 +12,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"swardcase/api/access"
 	"swardcase/api/contract"
 	"swardcase/api/service"
 )
@@ -25,9 +26,13 @@ type request struct {
 	match    service.Match
 }
 
-// accept checks a request against its operation before the handler sees it.
-func (s *Server) accept(op contract.Operation, handle handler) echo.HandlerFunc {
+// accept asks who calls, and checks a request against its operation, before the
+// handler sees it.
+func (s *Server) accept(op contract.Operation, need access.Need, handle handler) echo.HandlerFunc {
 	return func(c echo.Context) error {
+		if err := s.admit(c, need, s.keyCaller); err != nil {
+			return err
+		}
 		if err := op.CheckParameters(c.Request(), pathValues(c)); err != nil {
 			return err
 		}
@@ -50,6 +55,31 @@ func (s *Server) accept(op contract.Operation, handle handler) echo.HandlerFunc 
 		}
 		return handle(s, c, in)
 	}
+}
+
+// keyCaller says who sends a request to the API.
+func (s *Server) keyCaller(r *http.Request) (service.Caller, error) {
+	return s.gate.ByKey(r.Context(), r.Header.Get(echo.HeaderAuthorization))
+}
+
+// admit lets a caller in who may use the route, and puts the caller's name into
+// the context, where every use case asks for it.
+func (s *Server) admit(c echo.Context, need access.Need, whoAsks func(*http.Request) (service.Caller, error)) error {
+	if need.Anyone {
+		return nil
+	}
+	r := c.Request()
+	caller, err := whoAsks(r)
+	if err != nil {
+		return err
+	}
+	c.SetRequest(r.WithContext(service.WithCaller(r.Context(), caller)))
+	if caller.KeyID != "" {
+		if wait := s.limits.keys.take(caller.KeyID, s.config.Now()); wait > 0 {
+			return s.tooMany(c, "key_rate", wait, "Requests with one key are limited.")
+		}
+	}
+	return need.Check(caller, c.Param("club_id"))
 }
 
 func pathValues(c echo.Context) map[string]string {

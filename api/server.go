@@ -20,6 +20,7 @@ import (
 	"github.com/prometheus/client_golang/prometheus"
 	"go.opentelemetry.io/otel/trace"
 
+	"swardcase/api/access"
 	"swardcase/api/contract"
 	"swardcase/api/pages"
 	"swardcase/api/service"
@@ -36,6 +37,9 @@ type Config struct {
 	NewRequestID func() string
 	// Ready says whether requests can be answered; nil asks the service.
 	Ready func(context.Context) error
+	// OpenToLocal says whether a caller without a key is taken for the user of this
+	// machine, as long as the store holds no key: see access.OpenToLocal.
+	OpenToLocal bool
 	// Limits bounds what callers may ask.
 	Limits Limits
 	// TrustedProxies are those whose X-Forwarded-For and X-Forwarded-Proto are
@@ -69,6 +73,7 @@ type Server struct {
 	contractJSON []byte
 	contractYAML []byte
 	pages        *pages.Pages
+	gate         *access.Gate
 }
 
 // handler answers one operation whose request has passed its check.
@@ -124,10 +129,22 @@ var handlers = map[string]handler{
 	"createReappraisal": (*Server).createReappraisal,
 	"compareAppraisals": (*Server).compareAppraisals,
 
+	"listAccessKeys":  (*Server).listAccessKeys,
+	"createAccessKey": (*Server).createAccessKey,
+	"getAccessKey":    (*Server).getAccessKey,
+	"revokeAccessKey": (*Server).revokeAccessKey,
+
+	"listShareLinks":     (*Server).listShareLinks,
+	"createShareLink":    (*Server).createShareLink,
+	"getShareLink":       (*Server).getShareLink,
+	"revokeShareLink":    (*Server).revokeShareLink,
+	"getSharedAppraisal": (*Server).getSharedAppraisal,
+
 	"listAuditEntries": (*Server).listAuditEntries,
 }
 
-// New builds the server. It fails when the contract and the handlers differ.
+// New builds the server. It fails when the contract and the handlers differ, and
+// when the table of access does not say who may use a route.
 func New(config Config) (*Server, error) {
 	if config.Service == nil || config.Logger == nil || config.Now == nil || config.NewRequestID == nil {
 		return nil, errors.New("the server needs a service, a logger, a clock and a source of request names")
@@ -145,7 +162,7 @@ func New(config Config) (*Server, error) {
 	}
 	s := &Server{
 		config: config, echo: echo.New(), contractJSON: asJSON, contractYAML: openapi.YAML(),
-		limits: newLimits(config.Limits), metrics: metrics, tracer: tracerOf(config.Traces),
+		gate: access.NewGate(config.Service, config.OpenToLocal), limits: newLimits(config.Limits), metrics: metrics, tracer: tracerOf(config.Traces),
 	}
 	if s.pages, err = pages.New(config.Service); err != nil {
 		return nil, err
@@ -154,7 +171,9 @@ func New(config Config) (*Server, error) {
 	if err := s.route(config.Service.Contract()); err != nil {
 		return nil, err
 	}
-	s.routePages()
+	if err := s.routePages(); err != nil {
+		return nil, err
+	}
 	return s, nil
 }
 
@@ -195,7 +214,11 @@ func (s *Server) route(c *contract.Contract) error {
 		if handle == nil {
 			return fmt.Errorf("operation %q of the contract has no handler", op.ID)
 		}
-		s.add(op.Method, op.Path, s.accept(op, handle))
+		need, err := access.Of(op.ID)
+		if err != nil {
+			return err
+		}
+		s.add(op.Method, op.Path, s.accept(op, need, handle))
 	}
 	return nil
 }

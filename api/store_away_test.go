@@ -17,9 +17,25 @@ import (
 // awayStore is a store whose every transaction ends in one error.
 type awayStore struct{ err error }
 
-func (s awayStore) View(context.Context, string, func(service.Tx) error) error   { return s.err }
-func (s awayStore) Update(context.Context, string, func(service.Tx) error) error { return s.err }
-func (s awayStore) Ready(context.Context) error                                  { return s.err }
+func (s awayStore) View(context.Context, service.Scope, func(service.Tx) error) error { return s.err }
+
+func (s awayStore) Update(context.Context, service.Scope, func(service.Tx) error) error { return s.err }
+
+func (s awayStore) Ready(context.Context) error { return s.err }
+
+func (s awayStore) HasAccessKeys(context.Context) (bool, error) { return false, s.err }
+
+func (s awayStore) FindAccessKey(context.Context, string) (service.AccessKey, string, error) {
+	return service.AccessKey{}, "", s.err
+}
+
+func (s awayStore) FindSession(context.Context, string) (service.Session, service.AccessKey, string, error) {
+	return service.Session{}, service.AccessKey{}, "", s.err
+}
+
+func (s awayStore) FindShareLink(context.Context, string) (service.ShareLink, string, error) {
+	return service.ShareLink{}, "", s.err
+}
 
 // TestTroubleOfTheStoreIsTold: with a status that says whose turn it is, when to
 // try again where that helps, and nothing of the cause.

@@ -22,12 +22,12 @@ func (s *Server) getSurvey(c echo.Context, _ request) error {
 }
 
 func (s *Server) replaceSurvey(c echo.Context, in request) error {
-	survey, err := s.config.Service.ReplaceSurvey(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("survey_id"), in.match, in.document)
+	survey, err := s.config.Service.ReplaceSurvey(c.Request().Context(), c.Param("club_id"), c.Param("survey_id"), in.match, in.document)
 	return writeThing(c, survey, err)
 }
 
 func (s *Server) archiveSurvey(c echo.Context, in request) error {
-	survey, err := s.config.Service.ArchiveSurvey(c.Request().Context(), callOf(c, in), c.Param("club_id"), c.Param("survey_id"), in.match)
+	survey, err := s.config.Service.ArchiveSurvey(c.Request().Context(), c.Param("club_id"), c.Param("survey_id"), in.match)
 	return writeThing(c, survey, err)
 }
 

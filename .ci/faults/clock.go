@@ -65,7 +65,7 @@ func (l *lab) runWithClock(ctx context.Context, name string, where place) (err e
 	if err != nil {
 		return err
 	}
-	server, err := api.New(api.Config{Service: svc, Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Now: time.Now, NewRequestID: rand.Text})
+	server, err := api.New(api.Config{Service: svc, Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Now: time.Now, NewRequestID: rand.Text, OpenToLocal: true})
 	if err != nil {
 		return err
 	}

@@ -98,7 +98,7 @@ func (s *Service) CreateAppraisal(ctx context.Context, call Call, clubID string,
 		if err := checkPlain("/title", request.Title).Err(); err != nil {
 			return nil, err
 		}
-		return s.appraiseAndKeep(ctx, call, clubID, func(tx Tx) (ingredients, error) { return s.gather(ctx, tx, clubID, request) })
+		return s.appraiseAndKeep(ctx, clubID, func(tx Tx) (ingredients, error) { return s.gather(ctx, tx, clubID, request) })
 	})
 }
 
@@ -113,7 +113,7 @@ func (s *Service) Reappraise(ctx context.Context, call Call, clubID, id string, 
 		if err := checkPlain("/title", request.Title).Err(); err != nil {
 			return nil, err
 		}
-		return s.appraiseAndKeep(ctx, call, clubID, func(tx Tx) (ingredients, error) { return s.gatherAgain(ctx, tx, clubID, id, request) })
+		return s.appraiseAndKeep(ctx, clubID, func(tx Tx) (ingredients, error) { return s.gatherAgain(ctx, tx, clubID, id, request) })
 	})
 }
 
@@ -129,8 +129,8 @@ func (s *Service) Appraisals(ctx context.Context, f Filter) (Page[AppraisalSumma
 }
 
 // ArchiveAppraisal takes an appraisal out of the list.
-func (s *Service) ArchiveAppraisal(ctx context.Context, call Call, clubID, id string, match Match) (AppraisalSummary, error) {
-	return archive(ctx, s, call, appraisals, clubID, id, match)
+func (s *Service) ArchiveAppraisal(ctx context.Context, clubID, id string, match Match) (AppraisalSummary, error) {
+	return archive(ctx, s, appraisals, clubID, id, match)
 }
 
 // RestoreAppraisal brings an archived appraisal back.
@@ -237,9 +237,9 @@ func bookOf(ctx context.Context, tx Tx, clubID, id string) (*PriceBook, error) {
 
 // appraiseAndKeep gathers what an appraisal is made from, asks the engine outside
 // any transaction, and returns how to keep the answer.
-func (s *Service) appraiseAndKeep(ctx context.Context, call Call, clubID string, gather func(Tx) (ingredients, error)) (func(Tx) (AppraisalSummary, error), error) {
+func (s *Service) appraiseAndKeep(ctx context.Context, clubID string, gather func(Tx) (ingredients, error)) (func(Tx) (AppraisalSummary, error), error) {
 	var from ingredients
-	err := s.store.View(ctx, clubID, func(tx Tx) error {
+	err := s.view(ctx, clubID, func(tx Tx) error {
 		var err error
 		from, err = gather(tx)
 		return err
@@ -255,11 +255,11 @@ func (s *Service) appraiseAndKeep(ctx context.Context, call Call, clubID string,
 		if err := s.openClub(ctx, tx, clubID); err != nil {
 			return AppraisalSummary{}, err
 		}
-		return makeIn(ctx, s, tx, call, appraisals, clubID, func(record Record) (AppraisalSummary, error) {
+		return makeIn(ctx, s, tx, appraisals, clubID, func(record Record) (AppraisalSummary, error) {
 			snapshot.Record = record
 			if from.book != nil {
 				snapshot.PriceBookID = &from.book.ID
-				if err := s.usePriceBook(ctx, tx, call, *from.book); err != nil {
+				if err := s.usePriceBook(ctx, tx, *from.book); err != nil {
 					return AppraisalSummary{}, err
 				}
 			}

@@ -14,6 +14,7 @@ const (
 	actionReplace = "replace"
 	actionArchive = "archive"
 	actionRestore = "restore"
+	actionRevoke  = "revoke"
 	actionUse     = "use" // a price book, by the first appraisal that took it
 )
 
@@ -33,13 +34,14 @@ type AuditEntry struct {
 
 // audit adds an entry in the transaction of what it tells of, so that there is
 // never one without the other. before is nil for what is new.
-func (s *Service) audit(ctx context.Context, tx Tx, call Call, action, noun string, record Record, before []byte, after any) error {
+func (s *Service) audit(ctx context.Context, tx Tx, action, noun string, record Record, before []byte, after any) error {
 	text, err := json.Marshal(after)
 	if err != nil {
 		return fmt.Errorf("write the %s for the audit trail: %w", noun, err)
 	}
+	caller, _ := CallerOf(ctx)
 	return tx.InsertAuditEntry(ctx, AuditEntry{
-		ClubID: record.ClubID, At: record.UpdatedAt, Who: call.Who,
+		ClubID: record.ClubID, At: record.UpdatedAt, Who: caller.Who,
 		Action: action, Noun: noun, NounID: record.ID, Before: before, After: text,
 	})
 }

@@ -12,12 +12,9 @@ import (
 	"swardcase/model/fault"
 )
 
-// Call says who asks for something to be stored or changed, and how to tell that
-// the same is asked again.
+// Call says how to tell that the same is asked again. Who asks is in the context.
 type Call struct {
-	// Who goes into the audit trail, and is part of the scope of the key.
-	Who string
-	// Route is the method and the path, the other part of the key's scope.
+	// Route is the method and the path: with the caller, the scope of the key.
 	Route string
 	// IdempotencyKey is the caller's own name for this request; empty for none.
 	IdempotencyKey string
@@ -37,11 +34,18 @@ const (
 // transaction that also keeps the answer. A second call with the key and the
 // same body gets that answer.
 func once[R any](ctx context.Context, s *Service, call Call, clubID string, prepare func() (func(Tx) (R, error), error)) (R, error) {
-	var answer R
-	if s.store == nil {
-		return answer, errNoStore()
+	scope, err := s.scopeIn(ctx, clubID)
+	if err != nil {
+		var none R
+		return none, err
 	}
-	claim, earlier, err := s.claim(ctx, call, clubID)
+	return onceIn(ctx, s, call, scope, prepare)
+}
+
+// onceIn is once in a scope that has been given.
+func onceIn[R any](ctx context.Context, s *Service, call Call, scope Scope, prepare func() (func(Tx) (R, error), error)) (R, error) {
+	var answer R
+	claim, earlier, err := s.claim(ctx, call, scope)
 	if err != nil {
 		return answer, err
 	}
@@ -51,7 +55,7 @@ func once[R any](ctx context.Context, s *Service, call Call, clubID string, prep
 	}
 	write, err := prepare()
 	if err == nil {
-		err = s.store.Update(ctx, clubID, func(tx Tx) error {
+		err = s.store.Update(ctx, scope, func(tx Tx) error {
 			if answer, err = write(tx); err != nil || claim.Key == "" {
 				return err
 			}
@@ -62,14 +66,14 @@ func once[R any](ctx context.Context, s *Service, call Call, clubID string, prep
 		})
 	}
 	if err != nil {
-		s.release(ctx, claim)
+		s.release(ctx, scope, claim)
 	}
 	return answer, err
 }
 
 // claim takes the call's key, or finds the answer of an earlier call. Without a
 // key there is nothing to take.
-func (s *Service) claim(ctx context.Context, call Call, clubID string) (claim Claim, answer []byte, err error) {
+func (s *Service) claim(ctx context.Context, call Call, scope Scope) (claim Claim, answer []byte, err error) {
 	if call.IdempotencyKey == "" {
 		return Claim{}, nil, nil
 	}
@@ -77,16 +81,17 @@ func (s *Service) claim(ctx context.Context, call Call, clubID string) (claim Cl
 	if err != nil {
 		return Claim{}, nil, err
 	}
+	caller, _ := CallerOf(ctx)
 	now := s.timeline.now()
 	sum := sha256.Sum256(call.Body)
 	claim = Claim{
-		Who: call.Who, Route: call.Route, Key: call.IdempotencyKey, ClubID: clubID,
+		Who: caller.Who, Route: call.Route, Key: call.IdempotencyKey, ClubID: scope.claimant(),
 		ID: id, BodySHA256: hex.EncodeToString(sum[:]),
 		ClaimedAt: now, LeasedUntil: now.Add(claimLease), KeptUntil: now.Add(answerKept),
 	}
 	var earlier Claim
 	claimed := false
-	err = s.store.Update(ctx, clubID, func(tx Tx) error {
+	err = s.store.Update(ctx, scope, func(tx Tx) error {
 		var err error
 		earlier, claimed, err = tx.Claim(ctx, claim)
 		return err
@@ -104,13 +109,13 @@ func (s *Service) claim(ctx context.Context, call Call, clubID string) (claim Cl
 
 // release frees the key of a call that stored nothing, so that a mended request
 // can use it. When even that fails, the lease ends by itself.
-func (s *Service) release(ctx context.Context, claim Claim) {
+func (s *Service) release(ctx context.Context, scope Scope, claim Claim) {
 	if claim.Key == "" {
 		return
 	}
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), releaseTimeout)
 	defer cancel()
-	_ = s.store.Update(ctx, claim.ClubID, func(tx Tx) error { return tx.Release(ctx, claim) })
+	_ = s.store.Update(ctx, scope, func(tx Tx) error { return tx.Release(ctx, claim) })
 }
 
 const releaseTimeout = 2 * time.Second

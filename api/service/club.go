@@ -28,15 +28,25 @@ var clubs = keeper[Club]{
 	record: func(c *Club) *Record { return &c.Record },
 }
 
-// CreateClub stores a new club.
+// CreateClub stores a new club. It is for an operator, since no club can ask for
+// another.
 func (s *Service) CreateClub(ctx context.Context, call Call, document contract.Document) (Club, error) {
-	return once(ctx, s, call, "", func() (func(Tx) (Club, error), error) {
+	scope, err := s.scopeOfEvery(ctx)
+	if err != nil {
+		return Club{}, err
+	}
+	record, err := s.newRecord("")
+	if err != nil {
+		return Club{}, err
+	}
+	scope.ClubID = record.ID // the store keeps no row of a club that it is not told of
+	return onceIn(ctx, s, call, scope, func() (func(Tx) (Club, error), error) {
 		input, err := readClub(document)
 		if err != nil {
 			return nil, err
 		}
 		return func(tx Tx) (Club, error) {
-			return makeIn(ctx, s, tx, call, clubs, "", func(record Record) (Club, error) {
+			return makeAs(ctx, s, tx, clubs, record, func(record Record) (Club, error) {
 				club := Club{record, input}
 				return club, tx.InsertClub(ctx, club)
 			})
@@ -49,26 +59,30 @@ func (s *Service) Club(ctx context.Context, id string) (Club, error) {
 	return read(ctx, s, clubs, id, id)
 }
 
-// Clubs lists clubs.
+// Clubs lists the clubs that the caller may see: every one, or its own.
 func (s *Service) Clubs(ctx context.Context, f Filter) (Page[Club], error) {
-	return list(ctx, s, clubs, f)
+	if caller, _ := CallerOf(ctx); caller.ClubID != "" {
+		f.ClubID = caller.ClubID
+		return list(ctx, s, clubs, f)
+	}
+	return listEvery(ctx, s, clubs, f)
 }
 
 // ReplaceClub writes a club anew.
-func (s *Service) ReplaceClub(ctx context.Context, call Call, id string, match Match, document contract.Document) (Club, error) {
+func (s *Service) ReplaceClub(ctx context.Context, id string, match Match, document contract.Document) (Club, error) {
 	input, err := readClub(document)
 	if err != nil {
 		return Club{}, err
 	}
-	return change(ctx, s, clubs, alteration[Club]{call, id, id, match, actionReplace, func(_ Tx, club *Club) error {
+	return change(ctx, s, clubs, alteration[Club]{id, id, match, actionReplace, func(_ Tx, club *Club) error {
 		club.ClubInput = input
 		return live(&club.Record)
 	}})
 }
 
 // ArchiveClub takes a club out of the list; nothing more can be stored for it.
-func (s *Service) ArchiveClub(ctx context.Context, call Call, id string, match Match) (Club, error) {
-	return archive(ctx, s, call, clubs, id, id, match)
+func (s *Service) ArchiveClub(ctx context.Context, id string, match Match) (Club, error) {
+	return archive(ctx, s, clubs, id, id, match)
 }
 
 // RestoreClub brings an archived club back.

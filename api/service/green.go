@@ -38,7 +38,7 @@ func (s *Service) CreateGreen(ctx context.Context, call Call, clubID string, doc
 			if err := s.openClub(ctx, tx, clubID); err != nil {
 				return Green{}, err
 			}
-			return makeIn(ctx, s, tx, call, greens, clubID, func(record Record) (Green, error) {
+			return makeIn(ctx, s, tx, greens, clubID, func(record Record) (Green, error) {
 				green := Green{record, input}
 				return green, tx.InsertGreen(ctx, green)
 			})
@@ -57,20 +57,20 @@ func (s *Service) Greens(ctx context.Context, f Filter) (Page[Green], error) {
 }
 
 // ReplaceGreen writes a green anew. Appraisals that were made keep what they saw.
-func (s *Service) ReplaceGreen(ctx context.Context, call Call, clubID, id string, match Match, document contract.Document) (Green, error) {
+func (s *Service) ReplaceGreen(ctx context.Context, clubID, id string, match Match, document contract.Document) (Green, error) {
 	input, err := readGreen(document)
 	if err != nil {
 		return Green{}, err
 	}
-	return change(ctx, s, greens, alteration[Green]{call, clubID, id, match, actionReplace, func(_ Tx, green *Green) error {
+	return change(ctx, s, greens, alteration[Green]{clubID, id, match, actionReplace, func(_ Tx, green *Green) error {
 		green.GreenInput = input
 		return live(&green.Record)
 	}})
 }
 
 // ArchiveGreen takes a green out of the list.
-func (s *Service) ArchiveGreen(ctx context.Context, call Call, clubID, id string, match Match) (Green, error) {
-	return archive(ctx, s, call, greens, clubID, id, match)
+func (s *Service) ArchiveGreen(ctx context.Context, clubID, id string, match Match) (Green, error) {
+	return archive(ctx, s, greens, clubID, id, match)
 }
 
 // RestoreGreen brings an archived green back, unless its name is taken by now.

@@ -68,10 +68,7 @@ func (m Match) check(version int64) error {
 
 func read[R any](ctx context.Context, s *Service, k keeper[R], clubID, id string) (R, error) {
 	var thing R
-	if s.store == nil {
-		return thing, errNoStore()
-	}
-	err := s.store.View(ctx, clubID, func(tx Tx) error {
+	err := s.view(ctx, clubID, func(tx Tx) error {
 		var err error
 		thing, err = k.get(tx, ctx, clubID, id)
 		return named(k.words(), err)
@@ -87,15 +84,30 @@ func (k keeper[R]) after(thing R) string {
 	return k.record(&thing).ID
 }
 
-// list reads one more than the page holds, to know whether there is a next.
+// list reads a page of what one club has.
 func list[R any](ctx context.Context, s *Service, k keeper[R], f Filter) (Page[R], error) {
-	page := Page[R]{Items: []R{}}
-	if s.store == nil {
-		return page, errNoStore()
+	scope, err := s.scopeIn(ctx, f.ClubID)
+	if err != nil {
+		return Page[R]{}, err
 	}
+	return listIn(ctx, s, scope, k, f)
+}
+
+// listEvery reads a page of what is there, whatever club it belongs to.
+func listEvery[R any](ctx context.Context, s *Service, k keeper[R], f Filter) (Page[R], error) {
+	scope, err := s.scopeOfEvery(ctx)
+	if err != nil {
+		return Page[R]{}, err
+	}
+	return listIn(ctx, s, scope, k, f)
+}
+
+// listIn reads one more than the page holds, to know whether there is a next.
+func listIn[R any](ctx context.Context, s *Service, scope Scope, k keeper[R], f Filter) (Page[R], error) {
+	page := Page[R]{Items: []R{}}
 	limit := f.Limit
 	f.Limit++
-	err := s.store.View(ctx, f.ClubID, func(tx Tx) error {
+	err := s.store.View(ctx, scope, func(tx Tx) error {
 		if f.ClubID != "" {
 			if _, err := tx.Club(ctx, f.ClubID, f.ClubID); err != nil {
 				return named("club", err)
@@ -113,25 +125,29 @@ func list[R any](ctx context.Context, s *Service, k keeper[R], f Filter) (Page[R
 	return page, err
 }
 
-// makeIn gives a new thing its record, lets store keep it and adds the audit
-// entry. A club that is made has no clubID yet.
-func makeIn[R any](ctx context.Context, s *Service, tx Tx, call Call, k keeper[R], clubID string, store func(Record) (R, error)) (R, error) {
+// makeIn gives a new thing of a club its record, lets store keep it and adds the
+// audit entry.
+func makeIn[R any](ctx context.Context, s *Service, tx Tx, k keeper[R], clubID string, store func(Record) (R, error)) (R, error) {
 	record, err := s.newRecord(clubID)
 	if err != nil {
 		var none R
 		return none, err
 	}
+	return makeAs(ctx, s, tx, k, record, store)
+}
+
+// makeAs is makeIn for a record that has been made.
+func makeAs[R any](ctx context.Context, s *Service, tx Tx, k keeper[R], record Record, store func(Record) (R, error)) (R, error) {
 	thing, err := store(record)
 	if err != nil {
 		return thing, err
 	}
-	return thing, s.audit(ctx, tx, call, actionCreate, k.noun, record, nil, thing)
+	return thing, s.audit(ctx, tx, actionCreate, k.noun, record, nil, thing)
 }
 
-// alteration is one change to a stored thing: which, by whom, from which version,
-// under what name the audit trail has it, and what it does.
+// alteration is one change to a stored thing: which, from which version, under
+// what name the audit trail has it, and what it does.
 type alteration[R any] struct {
-	call       Call
 	clubID, id string
 	match      Match
 	action     string
@@ -141,10 +157,7 @@ type alteration[R any] struct {
 // change makes an alteration in a transaction of its own.
 func change[R any](ctx context.Context, s *Service, k keeper[R], a alteration[R]) (R, error) {
 	var thing R
-	if s.store == nil {
-		return thing, errNoStore()
-	}
-	err := s.store.Update(ctx, a.clubID, func(tx Tx) error {
+	err := s.update(ctx, a.clubID, func(tx Tx) error {
 		var err error
 		thing, err = changeIn(ctx, s, tx, k, a)
 		return err
@@ -181,12 +194,12 @@ func changeIn[R any](ctx context.Context, s *Service, tx Tx, k keeper[R], a alte
 	if err := k.update(tx, ctx, thing); err != nil {
 		return thing, err
 	}
-	return thing, s.audit(ctx, tx, a.call, a.action, k.noun, *record, before, thing)
+	return thing, s.audit(ctx, tx, a.action, k.noun, *record, before, thing)
 }
 
 // archive takes a thing out of the lists; nothing is ever deleted.
-func archive[R any](ctx context.Context, s *Service, call Call, k keeper[R], clubID, id string, match Match) (R, error) {
-	return change(ctx, s, k, alteration[R]{call, clubID, id, match, actionArchive, func(_ Tx, thing *R) error {
+func archive[R any](ctx context.Context, s *Service, k keeper[R], clubID, id string, match Match) (R, error) {
+	return change(ctx, s, k, alteration[R]{clubID, id, match, actionArchive, func(_ Tx, thing *R) error {
 		record := k.record(thing)
 		if record.ArchivedAt != nil {
 			return &Error{Kind: Conflict, Detail: "It is archived already."}
@@ -200,7 +213,7 @@ func archive[R any](ctx context.Context, s *Service, call Call, k keeper[R], clu
 // restore puts an archived thing back. Like all that is posted, it is done once
 // for the call's key.
 func restore[R any](ctx context.Context, s *Service, call Call, k keeper[R], clubID, id string, match Match) (R, error) {
-	back := alteration[R]{call, clubID, id, match, actionRestore, func(_ Tx, thing *R) error {
+	back := alteration[R]{clubID, id, match, actionRestore, func(_ Tx, thing *R) error {
 		record := k.record(thing)
 		if record.ArchivedAt == nil {
 			return &Error{Kind: Conflict, Detail: "It is not archived."}

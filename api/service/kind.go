@@ -35,6 +35,8 @@ const (
 	StoreFull
 	NoStore
 	TooManyRequests
+	Unauthenticated
+	Forbidden
 )
 
 // Outcome is what the world outside sees of a kind.
@@ -75,6 +77,8 @@ var outcomes = map[Kind]Outcome{
 	PreconditionFailed:   {http.StatusPreconditionFailed, "/problems/precondition-failed", "It has changed since it was read", exitFailed, 0},
 	PreconditionRequired: {http.StatusPreconditionRequired, "/problems/precondition-required", "Say which version this is meant for", exitFailed, 0},
 	StoreFull:            {http.StatusInsufficientStorage, "/problems/store-full", "The store is full", exitFailed, 0},
+	Unauthenticated:      {http.StatusUnauthorized, "/problems/unauthenticated", "It is not known who asks", exitFailed, 0},
+	Forbidden:            {http.StatusForbidden, "/problems/forbidden", "Your key does not go as far as this", exitFailed, 0},
 	NoStore:              {http.StatusNotImplemented, "/problems/no-store", "This service runs without a store", exitFailed, 0},
 	TooManyRequests:      {http.StatusTooManyRequests, "/problems/too-many-requests", "Too many requests came from you", exitFailed, retrySoonS},
 }
@@ -85,7 +89,7 @@ func Kinds() []Kind {
 		Internal, Unreadable, Faulty, BadParameters, NotFound, MethodNotAllowed,
 		TooLarge, UnsupportedMedia, TimedOut, Unavailable, FaultyImport,
 		Conflict, UnderWay, KeyReused, PreconditionFailed, PreconditionRequired,
-		StoreFull, NoStore, TooManyRequests,
+		StoreFull, NoStore, TooManyRequests, Unauthenticated, Forbidden,
 	}
 }
 

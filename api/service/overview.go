@@ -36,10 +36,7 @@ const maxOverviewGreens = 200
 // Overview looks at every green of a club.
 func (s *Service) Overview(ctx context.Context, clubID string) (ClubOverview, error) {
 	var out ClubOverview
-	if s.store == nil {
-		return out, errNoStore()
-	}
-	err := s.store.View(ctx, clubID, func(tx Tx) error {
+	err := s.view(ctx, clubID, func(tx Tx) error {
 		var err error
 		if out.Club, err = tx.Club(ctx, clubID, clubID); err != nil {
 			return named("club", err)

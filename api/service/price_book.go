@@ -46,7 +46,7 @@ func (s *Service) CreatePriceBook(ctx context.Context, call Call, clubID string,
 			if err := s.openClub(ctx, tx, clubID); err != nil {
 				return PriceBook{}, err
 			}
-			return makeIn(ctx, s, tx, call, priceBooks, clubID, func(record Record) (PriceBook, error) {
+			return makeIn(ctx, s, tx, priceBooks, clubID, func(record Record) (PriceBook, error) {
 				return insertPriceBook(ctx, tx, record, input)
 			})
 		}, nil
@@ -81,12 +81,12 @@ func (s *Service) PriceBooks(ctx context.Context, f Filter) (Page[PriceBook], er
 }
 
 // ReplacePriceBook writes an edition anew that no appraisal has used yet.
-func (s *Service) ReplacePriceBook(ctx context.Context, call Call, clubID, id string, match Match, document contract.Document) (PriceBook, error) {
+func (s *Service) ReplacePriceBook(ctx context.Context, clubID, id string, match Match, document contract.Document) (PriceBook, error) {
 	input, err := readPriceBook(document)
 	if err != nil {
 		return PriceBook{}, err
 	}
-	return change(ctx, s, priceBooks, alteration[PriceBook]{call, clubID, id, match, actionReplace, func(_ Tx, book *PriceBook) error {
+	return change(ctx, s, priceBooks, alteration[PriceBook]{clubID, id, match, actionReplace, func(_ Tx, book *PriceBook) error {
 		switch {
 		case input.Succeeds != "":
 			return fault.New("/succeeds", input.Succeeds, "an edition's place in its series cannot change", "leave it out")
@@ -99,8 +99,8 @@ func (s *Service) ReplacePriceBook(ctx context.Context, call Call, clubID, id st
 }
 
 // ArchivePriceBook takes an edition out of the list.
-func (s *Service) ArchivePriceBook(ctx context.Context, call Call, clubID, id string, match Match) (PriceBook, error) {
-	return archive(ctx, s, call, priceBooks, clubID, id, match)
+func (s *Service) ArchivePriceBook(ctx context.Context, clubID, id string, match Match) (PriceBook, error) {
+	return archive(ctx, s, priceBooks, clubID, id, match)
 }
 
 // RestorePriceBook brings an archived edition back.
@@ -122,7 +122,7 @@ func readPriceBook(document contract.Document) (PriceBookInput, error) {
 // usePriceBook marks an edition as used, which freezes it. priced is the edition
 // as it was when it was priced with: what is stored must still say the same. Two
 // appraisals may take a new edition at the same moment; one of them marks it.
-func (s *Service) usePriceBook(ctx context.Context, tx Tx, call Call, priced PriceBook) error {
+func (s *Service) usePriceBook(ctx context.Context, tx Tx, priced PriceBook) error {
 	for range useTries {
 		current, err := tx.PriceBook(ctx, priced.ClubID, priced.ID)
 		if err != nil {
@@ -137,7 +137,7 @@ func (s *Service) usePriceBook(ctx context.Context, tx Tx, call Call, priced Pri
 		case current.UsedAt != nil:
 			return nil // it cannot change any more
 		}
-		_, err = changeIn(ctx, s, tx, priceBooks, alteration[PriceBook]{call, priced.ClubID, priced.ID, Match{Versions: []int64{current.Version}}, actionUse, func(_ Tx, book *PriceBook) error {
+		_, err = changeIn(ctx, s, tx, priceBooks, alteration[PriceBook]{priced.ClubID, priced.ID, Match{Versions: []int64{current.Version}}, actionUse, func(_ Tx, book *PriceBook) error {
 			now := s.timeline.now()
 			book.UsedAt = &now
 			return nil

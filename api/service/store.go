@@ -11,13 +11,40 @@ import (
 // Conflict, Unavailable, StoreFull; what it does not know is internal.
 type Store interface {
 	// View runs f in a transaction that only reads, and sees one state of the
-	// store throughout. The club, empty for none, is whose rows it may see.
-	View(ctx context.Context, clubID string, f func(Tx) error) error
+	// store throughout.
+	View(ctx context.Context, scope Scope, f func(Tx) error) error
 	// Update runs f in a transaction that is kept when f returns nil, and undone
 	// in whole otherwise.
-	Update(ctx context.Context, clubID string, f func(Tx) error) error
+	Update(ctx context.Context, scope Scope, f func(Tx) error) error
+
+	// The following look a secret up by its hash, before it is known which club it
+	// is of. They give NotFound, or also the hash that is kept.
+	FindAccessKey(ctx context.Context, secretSHA256 string) (key AccessKey, kept string, err error)
+	FindSession(ctx context.Context, secretSHA256 string) (session Session, key AccessKey, kept string, err error)
+	FindShareLink(ctx context.Context, secretSHA256 string) (link ShareLink, kept string, err error)
+	// HasAccessKeys says whether there is a key of any kind, live or not.
+	HasAccessKeys(ctx context.Context) (bool, error)
+
 	// Ready says whether the store can be reached and has every migration.
 	Ready(ctx context.Context) error
+}
+
+// Scope says whose rows a transaction may see and change.
+type Scope struct {
+	// ClubID is the one club; empty for none.
+	ClubID string
+	// EveryClub opens the list of clubs, the list of keys, and what belongs to no
+	// club; nothing else of any club.
+	EveryClub bool
+}
+
+// claimant is the club that an idempotency key is kept for: none when a club is
+// only being made.
+func (s Scope) claimant() string {
+	if s.EveryClub {
+		return ""
+	}
+	return s.ClubID
 }
 
 // Tx is one transaction. Getters answer NotFound for what the club does not
@@ -61,6 +88,26 @@ type Tx interface {
 	// UpdateAppraisal changes the version and the instants, and nothing else.
 	UpdateAppraisal(ctx context.Context, summary AppraisalSummary) error
 
+	// AccessKey takes an empty clubID for the key of an operator, as AccessKeys
+	// does for the keys of all.
+	AccessKey(ctx context.Context, clubID, id string) (AccessKey, error)
+	AccessKeys(ctx context.Context, f Filter) ([]AccessKey, error)
+	InsertAccessKey(ctx context.Context, key AccessKey, secretSHA256 string) error
+	// RevokeAccessKey writes when the key was revoked, once.
+	RevokeAccessKey(ctx context.Context, key AccessKey) error
+
+	InsertSession(ctx context.Context, session Session, secretSHA256 string) error
+	DeleteSession(ctx context.Context, clubID *string, id string) error
+	// DeleteEndedSessions clears away what has ended; a nil clubID stands for
+	// operators.
+	DeleteEndedSessions(ctx context.Context, clubID *string, at time.Time) error
+
+	ShareLink(ctx context.Context, clubID, appraisalID, id string) (ShareLink, error)
+	ShareLinks(ctx context.Context, f Filter) ([]ShareLink, error)
+	InsertShareLink(ctx context.Context, link ShareLink, secretSHA256 string) error
+	// RevokeShareLink writes when the link was revoked, once.
+	RevokeShareLink(ctx context.Context, link ShareLink) error
+
 	InsertAuditEntry(ctx context.Context, entry AuditEntry) error
 	AuditEntries(ctx context.Context, f Filter) ([]AuditEntry, error)
 
@@ -82,6 +129,7 @@ type Filter struct {
 	ClubID        string
 	GreenID       string
 	SeriesID      string
+	AppraisalID   string // of a share link
 	ReappraisesID string
 	NounID        string // of the audit trail
 	Name          string // of a green, exactly

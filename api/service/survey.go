@@ -45,13 +45,13 @@ func (s *Service) CreateSurvey(ctx context.Context, call Call, clubID string, do
 			if err := s.checkSurvey(ctx, tx, clubID, input); err != nil {
 				return Survey{}, err
 			}
-			return s.insertSurvey(ctx, tx, call, clubID, input)
+			return s.insertSurvey(ctx, tx, clubID, input)
 		}, nil
 	})
 }
 
-func (s *Service) insertSurvey(ctx context.Context, tx Tx, call Call, clubID string, input SurveyInput) (Survey, error) {
-	return makeIn(ctx, s, tx, call, surveys, clubID, func(record Record) (Survey, error) {
+func (s *Service) insertSurvey(ctx context.Context, tx Tx, clubID string, input SurveyInput) (Survey, error) {
+	return makeIn(ctx, s, tx, surveys, clubID, func(record Record) (Survey, error) {
 		stored := Survey{record, input}
 		return stored, tx.InsertSurvey(ctx, stored)
 	})
@@ -77,12 +77,12 @@ func (s *Service) Surveys(ctx context.Context, f Filter) (Page[Survey], error) {
 }
 
 // ReplaceSurvey writes a survey anew, to mend a slip. It stays with its green.
-func (s *Service) ReplaceSurvey(ctx context.Context, call Call, clubID, id string, match Match, document contract.Document) (Survey, error) {
+func (s *Service) ReplaceSurvey(ctx context.Context, clubID, id string, match Match, document contract.Document) (Survey, error) {
 	var input SurveyInput
 	if err := document.Decode(&input); err != nil {
 		return Survey{}, err
 	}
-	return change(ctx, s, surveys, alteration[Survey]{call, clubID, id, match, actionReplace, func(tx Tx, stored *Survey) error {
+	return change(ctx, s, surveys, alteration[Survey]{clubID, id, match, actionReplace, func(tx Tx, stored *Survey) error {
 		if input.GreenID != stored.GreenID {
 			return fault.New("/green_id", input.GreenID, "is not the green that was surveyed", "archive this survey and store another under the right green")
 		}
@@ -95,8 +95,8 @@ func (s *Service) ReplaceSurvey(ctx context.Context, call Call, clubID, id strin
 }
 
 // ArchiveSurvey takes a survey out of the list and out of the trend.
-func (s *Service) ArchiveSurvey(ctx context.Context, call Call, clubID, id string, match Match) (Survey, error) {
-	return archive(ctx, s, call, surveys, clubID, id, match)
+func (s *Service) ArchiveSurvey(ctx context.Context, clubID, id string, match Match) (Survey, error) {
+	return archive(ctx, s, surveys, clubID, id, match)
 }
 
 // RestoreSurvey brings an archived survey back, unless its day is taken by now.

@@ -31,7 +31,7 @@ func (s *Service) ImportSurveys(ctx context.Context, call Call, clubID string, f
 	return once(ctx, s, call, clubID, func() (func(Tx) (ImportReport, error), error) {
 		sheet, faults := readSheet(file)
 		var inputs []SurveyInput
-		err := s.store.View(ctx, clubID, func(tx Tx) error {
+		err := s.view(ctx, clubID, func(tx Tx) error {
 			club, err := tx.Club(ctx, clubID, clubID)
 			if err != nil {
 				return named("club", err)
@@ -54,18 +54,18 @@ func (s *Service) ImportSurveys(ctx context.Context, call Call, clubID string, f
 			return nil, faultyImport(faults)
 		}
 		return func(tx Tx) (ImportReport, error) {
-			return s.keepSheet(ctx, tx, call, clubID, sheet, inputs)
+			return s.keepSheet(ctx, tx, clubID, sheet, inputs)
 		}, nil
 	})
 }
 
-func (s *Service) keepSheet(ctx context.Context, tx Tx, call Call, clubID string, sheet sheet, inputs []SurveyInput) (ImportReport, error) {
+func (s *Service) keepSheet(ctx context.Context, tx Tx, clubID string, sheet sheet, inputs []SurveyInput) (ImportReport, error) {
 	report := ImportReport{Rows: sheet.rows, Surveys: []ImportedSurvey{}}
 	if err := s.openClub(ctx, tx, clubID); err != nil {
 		return report, err
 	}
 	for i, input := range inputs {
-		stored, err := s.insertSurvey(ctx, tx, call, clubID, input)
+		stored, err := s.insertSurvey(ctx, tx, clubID, input)
 		if err != nil {
 			return report, err
 		}

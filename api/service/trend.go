@@ -64,7 +64,7 @@ func (s *Service) Trend(ctx context.Context, clubID, greenID string) (Trend, err
 	var club Club
 	var green Green
 	var found []Survey
-	err := s.store.View(ctx, clubID, func(tx Tx) error {
+	err := s.view(ctx, clubID, func(tx Tx) error {
 		var err error
 		if club, err = tx.Club(ctx, clubID, clubID); err != nil {
 			return named("club", err)

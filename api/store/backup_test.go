@@ -33,7 +33,7 @@ func TestABackupIsOneStateOfABusyStore(t *testing.T) {
 				default:
 				}
 				id := 1_000*(w+1) + i
-				err := s.Update(ctx, "", func(tx service.Tx) error {
+				err := s.Update(ctx, ours, func(tx service.Tx) error {
 					entry := service.AuditEntry{ClubID: number(1), At: instant, Who: "x", Action: "create", Noun: "green", NounID: number(id), After: []byte("{}")}
 					return errors.Join(tx.InsertGreen(ctx, green(id, 1, fmt.Sprint("green ", id))), tx.InsertAuditEntry(ctx, entry))
 				})

@@ -2,12 +2,10 @@ package store_test
 
 import (
 	"context"
-	"crypto/rand"
 	"database/sql"
 	"errors"
 	"fmt"
 	"math"
-	"os"
 	"strings"
 	"testing"
 	"time"
@@ -69,10 +67,13 @@ func appraisal(t *testing.T, id int, amount, code string) service.Appraisal {
 	return a
 }
 
+// ours is the scope of the club of most tests.
+var ours = service.Scope{ClubID: number(1)}
+
 // write runs one transaction that must be kept.
 func write(t *testing.T, s *store.Store, f func(tx service.Tx) error) {
 	t.Helper()
-	if err := s.Update(t.Context(), "", f); err != nil {
+	if err := s.Update(t.Context(), ours, f); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -80,7 +81,7 @@ func write(t *testing.T, s *store.Store, f func(tx service.Tx) error) {
 // kind runs one transaction and sorts its error.
 func kind(t *testing.T, s *store.Store, want service.Kind, f func(tx service.Tx) error) error {
 	t.Helper()
-	err := s.Update(t.Context(), "", f)
+	err := s.Update(t.Context(), ours, f)
 	if err == nil || service.KindOf(err) != want {
 		t.Errorf("the error is %v, of kind %d, want %d", err, service.KindOf(err), want)
 	}
@@ -109,7 +110,7 @@ func TestThingsReadBackAsTheyWereWritten(t *testing.T) {
 		write(t, s, func(tx service.Tx) error {
 			return errors.Join(tx.InsertPriceBook(ctx, book), tx.InsertAppraisal(ctx, old), tx.InsertAppraisal(ctx, again), tx.InsertAppraisal(ctx, appraisal(t, 7, "0.001", "KWD")))
 		})
-		err := s.View(ctx, "", func(tx service.Tx) error {
+		err := s.View(ctx, ours, func(tx service.Tx) error {
 			gotClub, err1 := tx.Club(ctx, number(1), number(1))
 			gotGreen, err2 := tx.Green(ctx, number(1), number(2))
 			gotSurvey, err3 := tx.Survey(ctx, number(1), number(3))
@@ -138,7 +139,7 @@ func TestATransactionIsKeptWholeOrNotAtAll(t *testing.T) {
 	storetest.Each(t, func(t *testing.T, s *store.Store) {
 		ctx := t.Context()
 		stop := errors.New("stop here")
-		err := s.Update(ctx, "", func(tx service.Tx) error {
+		err := s.Update(ctx, ours, func(tx service.Tx) error {
 			return errors.Join(tx.InsertClub(ctx, club(1)), stop)
 		})
 		if !errors.Is(err, stop) {
@@ -149,13 +150,13 @@ func TestATransactionIsKeptWholeOrNotAtAll(t *testing.T) {
 		})
 		func() {
 			defer func() { _ = recover() }()
-			_ = s.Update(ctx, "", func(tx service.Tx) error {
+			_ = s.Update(ctx, ours, func(tx service.Tx) error {
 				_ = tx.InsertClub(ctx, club(1))
 				panic("halfway")
 			})
 		}()
 		gone, cancel := context.WithCancel(ctx)
-		err = s.Update(gone, "", func(tx service.Tx) error {
+		err = s.Update(gone, ours, func(tx service.Tx) error {
 			defer cancel()
 			return tx.InsertClub(gone, club(1))
 		})
@@ -173,13 +174,13 @@ func TestATransactionIsKeptWholeOrNotAtAll(t *testing.T) {
 // TestAViewOnlyReads
 func TestAViewOnlyReads(t *testing.T) {
 	storetest.Each(t, func(t *testing.T, s *store.Store) {
-		err := s.View(t.Context(), "", func(tx service.Tx) error { return tx.InsertClub(t.Context(), club(1)) })
+		err := s.View(t.Context(), ours, func(tx service.Tx) error { return tx.InsertClub(t.Context(), club(1)) })
 		if err == nil {
 			t.Error("a view has written")
 		}
 		furnish(t, s)
 		// What is written meanwhile is not seen.
-		err = s.View(t.Context(), "", func(tx service.Tx) error {
+		err = s.View(t.Context(), ours, func(tx service.Tx) error {
 			if _, err := tx.Green(t.Context(), number(1), number(2)); err != nil {
 				return err
 			}
@@ -223,7 +224,7 @@ func TestConstraintsAreTold(t *testing.T) {
 			"the same id":              func(tx service.Tx) error { return tx.InsertGreen(ctx, green(2, 1, "b")) },
 			"a club that is not there": func(tx service.Tx) error { return tx.InsertGreen(ctx, green(24, 99, "b")) },
 			"a green of another club": func(tx service.Tx) error {
-				return errors.Join(tx.InsertClub(ctx, club(25)), tx.InsertSurvey(ctx, survey(26, 25, 2, "2027-02-02")))
+				return tx.InsertSurvey(ctx, survey(26, 25, 2, "2027-02-02"))
 			},
 			"no name": func(tx service.Tx) error { return tx.InsertGreen(ctx, green(27, 1, "")) },
 			"no hash": func(tx service.Tx) error {
@@ -232,10 +233,10 @@ func TestConstraintsAreTold(t *testing.T) {
 				return tx.InsertAppraisal(ctx, a)
 			},
 			"a bad noun": func(tx service.Tx) error {
-				return tx.InsertAuditEntry(ctx, service.AuditEntry{ClubID: number(1), NounID: number(1), Action: "create", Noun: "hat", After: []byte("{}")})
+				return tx.InsertAuditEntry(ctx, service.AuditEntry{ClubID: number(1), NounID: number(1), Action: "create", Noun: "Hat!", After: []byte("{}")})
 			},
 		} {
-			if err := s.Update(ctx, "", f); err == nil || service.KindOf(err) != service.Internal {
+			if err := s.Update(ctx, ours, f); err == nil || service.KindOf(err) != service.Internal {
 				t.Errorf("%s: %v", name, err)
 			}
 		}
@@ -338,7 +339,7 @@ func TestListsPickAndOrder(t *testing.T) {
 			for _, n := range tt.want {
 				want = append(want, number(n))
 			}
-			err := s.View(ctx, "", func(tx service.Tx) error {
+			err := s.View(ctx, ours, func(tx service.Tx) error {
 				list, err := tx.Surveys(ctx, tt.filter)
 				for _, v := range list {
 					got = append(got, v.ID)
@@ -349,7 +350,7 @@ func TestListsPickAndOrder(t *testing.T) {
 				t.Errorf("%s: %v\n%s", name, err, diff)
 			}
 		}
-		err := s.View(ctx, "", func(tx service.Tx) error {
+		err := s.View(ctx, ours, func(tx service.Tx) error {
 			list, err := tx.LatestSurveys(ctx, number(1), number(2), 2)
 			if len(list) != 2 || list[0].Survey.SurveyedOn != "2026-02-01" || list[1].Survey.SurveyedOn != "2027-02-01" {
 				t.Errorf("the latest are %+v", list)
@@ -372,7 +373,7 @@ func TestHostileValuesAreOnlyValues(t *testing.T) {
 			a := appraisal(t, 200+i, "1", "GBP")
 			a.Headline, a.Index = name, math.SmallestNonzeroFloat64
 			write(t, s, func(tx service.Tx) error { return errors.Join(tx.InsertGreen(ctx, g), tx.InsertAppraisal(ctx, a)) })
-			err := s.View(ctx, "", func(tx service.Tx) error {
+			err := s.View(ctx, ours, func(tx service.Tx) error {
 				found, err := tx.Greens(ctx, service.Filter{ClubID: number(1), Name: name, Limit: 10})
 				if len(found) != 1 || found[0].Green.Name != name {
 					t.Errorf("%q: found %v", name, found)
@@ -388,87 +389,4 @@ func TestHostileValuesAreOnlyValues(t *testing.T) {
 			}
 		}
 	})
-}
-
-// TestAFullStoreSaysSo: the file may not grow, as on a full disk; what was there
-// stays whole, and there is room again once there is.
-func TestAFullStoreSaysSo(t *testing.T) {
-	place := storetest.Place(t, "sqlite")
-	s := storetest.Open(t, place)
-	furnish(t, s)
-	ctx := t.Context()
-	s.LimitPages(t, 60)
-	big := strings.Repeat(rand.Text(), 20_000)
-	stored := 0
-	err := error(nil)
-	for i := 0; err == nil && i < 100; i++ {
-		err = s.Update(ctx, "", func(tx service.Tx) error {
-			return tx.InsertAuditEntry(ctx, service.AuditEntry{ClubID: number(1), At: instant, Who: "x", Action: "create", Noun: "club", NounID: number(1), After: []byte(`"` + big + `"`)})
-		})
-		if err == nil {
-			stored++
-		}
-	}
-	if service.KindOf(err) != service.StoreFull {
-		t.Fatalf("got %v after %d entries", err, stored)
-	}
-	s.LimitPages(t, 1_000_000)
-	furnishMore := func(tx service.Tx) error { return tx.InsertGreen(ctx, green(40, 1, "room again")) }
-	write(t, s, furnishMore)
-	if got := texts(t, handle(t, place), "PRAGMA integrity_check"); len(got) != 1 || got[0] != "ok" {
-		t.Errorf("the file is %v", got)
-	}
-	if n := len(texts(t, handle(t, place), "SELECT number FROM audit_entries")); n != stored {
-		t.Errorf("%d entries, want %d", n, stored)
-	}
-}
-
-// TestAServerThatGoesAndComesBack: requests fail as unavailable while it is away
-// and succeed again without a restart of ours.
-func TestAServerThatGoesAndComesBack(t *testing.T) {
-	server, err := storetest.NewServer(true)
-	if err != nil {
-		storetest.SkipIfMissing(t, err)
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { os.RemoveAll(server.Folder()) })
-	s := storetest.Open(t, store.Place{URL: server.URL("postgres")})
-	furnish(t, s)
-	look := func() error {
-		ctx, cancel := context.WithTimeout(t.Context(), 5*time.Second)
-		defer cancel()
-		return s.View(ctx, "", func(tx service.Tx) error {
-			_, err := tx.Green(ctx, number(1), number(2))
-			return err
-		})
-	}
-	if err := look(); err != nil {
-		t.Fatal(err)
-	}
-	if err := server.Stop(); err != nil {
-		t.Fatal(err)
-	}
-	for range 5 {
-		if err := look(); service.KindOf(err) != service.Unavailable {
-			t.Errorf("away: %v", err)
-		}
-	}
-	if err := s.Ready(t.Context()); err == nil {
-		t.Error("ready while away")
-	}
-	if err := server.Start(); err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := server.Stop(); err != nil {
-			t.Error(err)
-		}
-	})
-	// A connection of before may fail once more; the pool then has a new one.
-	if err := look(); err != nil && look() != nil {
-		t.Errorf("back: %v", err)
-	}
-	if err := s.Ready(t.Context()); err != nil {
-		t.Error(err)
-	}
 }

@@ -1,6 +1,10 @@
 package store
 
-import "context"
+import (
+	"context"
+
+	"swardcase/api/service"
+)
 
 // database is what the store needs of an engine. There are two: a pgx pool and
 // modernc's SQLite. Both take $1, $2, … in any order and more than once, so that
@@ -8,12 +12,39 @@ import "context"
 type database interface {
 	// tx runs f in a transaction, and keeps it when f returns nil.
 	tx(ctx context.Context, readOnly bool, f func(querier) error) error
+	// confine tells the engine whose rows the transaction may see.
+	confine(ctx context.Context, q querier, scope service.Scope) error
+	// lookUp scans the one row of a query outside any transaction.
+	lookUp(ctx context.Context, sql string, args []any, into ...any) error
 	// ping reaches the engine.
 	ping(ctx context.Context) error
 	// translate turns an error of the driver into one of the service's kinds.
 	translate(err error) error
 	close() error
 }
+
+// lookups are what follows FROM, or SELECT, where a secret is looked up by its
+// hash. In PostgreSQL the login that serves may not read these tables across
+// clubs: functions that run as their owner give the row of the one secret.
+type lookups struct {
+	accessKey, session, shareLink string
+	hasAccessKeys                 string
+}
+
+var (
+	sqliteLookups = lookups{
+		accessKey:     "access_keys WHERE secret_sha256 = $1",
+		session:       "sessions s JOIN access_keys k ON k.id = s.key_id WHERE s.secret_sha256 = $1",
+		shareLink:     "share_links WHERE secret_sha256 = $1",
+		hasAccessKeys: "EXISTS (SELECT 1 FROM access_keys)",
+	}
+	postgresLookups = lookups{
+		accessKey:     "swardcase_key_of_secret($1)",
+		session:       "swardcase_session_of_secret($1) s CROSS JOIN swardcase_key_of_session($1) k",
+		shareLink:     "swardcase_share_link_of_secret($1)",
+		hasAccessKeys: "swardcase_has_keys()",
+	}
+)
 
 // querier runs queries within a transaction.
 type querier interface {

@@ -98,6 +98,10 @@ var uniqueColumns = map[string]string{
 	"appraisals.club_id, appraisals.id": "appraisals_in_club",
 	"share_links.id":                    "share_links_pk",
 	"share_links.secret_sha256":         "share_links_secret_taken",
+	"access_keys.id":                    "access_keys_pk",
+	"access_keys.secret_sha256":         "access_keys_secret_taken",
+	"sessions.id":                       "sessions_pk",
+	"sessions.secret_sha256":            "sessions_secret_taken",
 	"idempotency_keys.who, idempotency_keys.route, idempotency_keys.key": "idempotency_keys_pk",
 }
 

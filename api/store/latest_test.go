@@ -30,7 +30,7 @@ func TestTheLastAppraisalOfEachGreenIsFound(t *testing.T) {
 				tx.InsertAppraisal(ctx, of(31, 2, 3, false)), tx.InsertAppraisal(ctx, of(32, 9, 10, false)),
 				tx.InsertAppraisal(ctx, of(33, 2, 3, false)), tx.InsertAppraisal(ctx, of(34, 2, 3, true)))
 		})
-		err := s.View(ctx, "", func(tx service.Tx) error {
+		err := s.View(ctx, ours, func(tx service.Tx) error {
 			list, err := tx.LatestAppraisals(ctx, number(1))
 			var got []string
 			for _, a := range list {

@@ -277,6 +277,10 @@ func postgresSchema(t *testing.T, place store.Place) string {
 		more := texts(t, db, `SELECT indexdef FROM pg_indexes WHERE schemaname = 'public' AND tablename = $1
 			AND indexname NOT IN (SELECT conname FROM pg_constraint) ORDER BY indexname`, table)
 		more = append(more, texts(t, db, `SELECT pg_get_triggerdef(oid) FROM pg_trigger WHERE tgrelid = $1::regclass AND NOT tgisinternal ORDER BY tgname`, table)...)
+		more = append(more, texts(t, db, `SELECT 'ALTER TABLE ' || relname || ' ENABLE ROW LEVEL SECURITY' || CASE WHEN relforcerowsecurity THEN ', FORCE ROW LEVEL SECURITY' ELSE '' END
+			FROM pg_class WHERE oid = $1::regclass AND relrowsecurity`, table)...)
+		more = append(more, texts(t, db, `SELECT 'CREATE POLICY ' || policyname || ' ON ' || tablename || ' FOR ' || cmd || ' USING ' || qual ||
+			coalesce(' WITH CHECK ' || with_check, '') FROM pg_policies WHERE schemaname = 'public' AND tablename = $1 ORDER BY policyname`, table)...)
 		for _, statement := range more {
 			b.WriteString(statement + ";\n")
 		}

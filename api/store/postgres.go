@@ -7,6 +7,8 @@ import (
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgxpool"
+
+	"swardcase/api/service"
 )
 
 // postgres is the adapter over a pgx pool.
@@ -38,6 +40,18 @@ func (p *postgres) tx(ctx context.Context, readOnly bool, f func(querier) error)
 	return pgx.BeginTxFunc(ctx, p.pool, options, func(tx pgx.Tx) error { return f(postgresTx{tx}) })
 }
 
+// confine sets what the policies of the tables ask for, until the transaction
+// ends.
+func (p *postgres) confine(ctx context.Context, q querier, scope service.Scope) error {
+	every := map[bool]string{true: "on", false: "off"}[scope.EveryClub]
+	_, err := q.exec(ctx, `SELECT set_config('swardcase.club_id', $1, true), set_config('swardcase.every_club', $2, true)`, scope.ClubID, every)
+	return err
+}
+
+func (p *postgres) lookUp(ctx context.Context, sql string, args []any, into ...any) error {
+	return noRow(p.pool.QueryRow(ctx, sql, args...).Scan(into...))
+}
+
 func (p *postgres) ping(ctx context.Context) error { return p.pool.Ping(ctx) }
 
 func (p *postgres) close() error {
@@ -53,7 +67,10 @@ func (t postgresTx) exec(ctx context.Context, sql string, args ...any) (int64, e
 }
 
 func (t postgresTx) row(ctx context.Context, sql string, args []any, into ...any) error {
-	err := t.tx.QueryRow(ctx, sql, args...).Scan(into...)
+	return noRow(t.tx.QueryRow(ctx, sql, args...).Scan(into...))
+}
+
+func noRow(err error) error {
 	if errors.Is(err, pgx.ErrNoRows) {
 		return errNoRow
 	}

@@ -11,6 +11,8 @@ import (
 	"time"
 
 	_ "modernc.org/sqlite" // the driver named "sqlite"
+
+	"swardcase/api/service"
 )
 
 // sqlite is the adapter over one file. SQLite has one writer at a time: asking
@@ -83,6 +85,13 @@ func (s *sqlite) tx(ctx context.Context, readOnly bool, f func(querier) error) e
 	return tx.Commit()
 }
 
+// confine does nothing: SQLite has no row security.
+func (s *sqlite) confine(context.Context, querier, service.Scope) error { return nil }
+
+func (s *sqlite) lookUp(ctx context.Context, query string, args []any, into ...any) error {
+	return noSQLiteRow(s.reader.QueryRowContext(ctx, query, args...).Scan(into...))
+}
+
 func (s *sqlite) ping(ctx context.Context) error { return s.reader.PingContext(ctx) }
 
 func (s *sqlite) close() error { return errors.Join(s.reader.Close(), s.writer.Close()) }
@@ -98,7 +107,10 @@ func (t sqliteTx) exec(ctx context.Context, query string, args ...any) (int64, e
 }
 
 func (t sqliteTx) row(ctx context.Context, query string, args []any, into ...any) error {
-	err := t.tx.QueryRowContext(ctx, query, args...).Scan(into...)
+	return noSQLiteRow(t.tx.QueryRowContext(ctx, query, args...).Scan(into...))
+}
+
+func noSQLiteRow(err error) error {
 	if errors.Is(err, sql.ErrNoRows) {
 		return errNoRow
 	}

@@ -13,8 +13,9 @@ import (
 
 // Store implements service.Store. It is safe for concurrent use.
 type Store struct {
-	db     database
-	engine engine
+	db      database
+	engine  engine
+	lookups lookups
 }
 
 var _ service.Store = (*Store)(nil)
@@ -55,13 +56,13 @@ func open(ctx context.Context, place Place) (*Store, error) {
 		if err != nil {
 			return nil, err
 		}
-		return &Store{db, sqliteEngine(db)}, nil
+		return &Store{db, sqliteEngine(db), sqliteLookups}, nil
 	case place.URL != "":
 		db, err := openPostgres(ctx, place.URL)
 		if err != nil {
 			return nil, err
 		}
-		return &Store{db, postgresEngine(db)}, nil
+		return &Store{db, postgresEngine(db), postgresLookups}, nil
 	}
 	return nil, errors.New("give a file or the address of a database")
 }
@@ -70,19 +71,33 @@ func open(ctx context.Context, place Place) (*Store, error) {
 func (s *Store) Close() error { return s.db.close() }
 
 // View runs f in a transaction that only reads.
-func (s *Store) View(ctx context.Context, clubID string, f func(service.Tx) error) error {
-	return s.run(ctx, clubID, true, f)
+func (s *Store) View(ctx context.Context, scope service.Scope, f func(service.Tx) error) error {
+	return s.run(ctx, scope, true, f)
 }
 
 // Update runs f in a transaction that is kept when f returns nil.
-func (s *Store) Update(ctx context.Context, clubID string, f func(service.Tx) error) error {
-	return s.run(ctx, clubID, false, f)
+func (s *Store) Update(ctx context.Context, scope service.Scope, f func(service.Tx) error) error {
+	return s.run(ctx, scope, false, f)
 }
 
-// run is given the club whose rows the transaction is for. Every query names the
-// club itself.
-func (s *Store) run(ctx context.Context, _ string, readOnly bool, f func(service.Tx) error) error {
-	err := s.db.tx(ctx, readOnly, func(q querier) error { return f(tx{q}) })
+// run tells the engine whose rows the transaction is for. Every query names the
+// club itself as well; where the engine has row security, that is a second wall.
+func (s *Store) run(ctx context.Context, scope service.Scope, readOnly bool, f func(service.Tx) error) error {
+	return s.told(ctx, s.db.tx(ctx, readOnly, func(q querier) error {
+		if err := s.db.confine(ctx, q, scope); err != nil {
+			return err
+		}
+		return f(tx{q})
+	}))
+}
+
+// lookUp scans the one row of a query that belongs to no club's transaction.
+func (s *Store) lookUp(ctx context.Context, sql string, args []any, into ...any) error {
+	return s.told(ctx, s.db.lookUp(ctx, sql, args, into...))
+}
+
+// told turns an error of the driver into one of the service's kinds.
+func (s *Store) told(ctx context.Context, err error) error {
 	if err != nil && ctx.Err() != nil && !known(err) {
 		return fmt.Errorf("the store was left: %w", errors.Join(ctx.Err(), err))
 	}

@@ -33,6 +33,7 @@ var topLevel = []string{
 var mayImport = map[string][]string{
 	"cmd/swardcase":    {"cmd/swardcase/...", "api/...", "model/...", "costs"},
 	"api":              {"api/...", "model/fault", "openapi"},
+	"api/access":       {"api/service"},
 	"api/contract":     {"model/fault", "openapi"},
 	"api/pages":        {"api/contract", "api/pages/...", "api/problem", "api/report", "api/service", "model/...", "costs"},
 	"api/pages/chart":  {},

@@ -68,7 +68,7 @@ func checkWholeCases(t *testing.T, stored inStore) {
 				continue
 			}
 			found = true
-			kept, err := stored.svc.Appraisal(t.Context(), summary.ClubID, summary.ID)
+			kept, err := stored.svc.Appraisal(service.WithCaller(t.Context(), service.LocalCaller("test")), summary.ClubID, summary.ID)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -112,7 +112,7 @@ func (s inStore) ids() []string {
 
 func everything(t *testing.T, file string) inStore {
 	t.Helper()
-	ctx := t.Context()
+	ctx := service.WithCaller(t.Context(), service.LocalCaller("test"))
 	svc, leave, err := openService(ctx, store.Place{File: file})
 	if err != nil {
 		t.Fatal(err)

@@ -12,11 +12,11 @@ func TestMigrateGoesUpAndDown(t *testing.T) {
 		argument, want string
 		times          int
 	}{
-		{"status", "pending", 6},
-		{"up", "applied", 6},
+		{"status", "pending", 8},
+		{"up", "applied", 8},
 		{"up", "up to date already", 1},
-		{"status", "applied", 6},
-		{"down", "taken back 00006", 1},
+		{"status", "applied", 8},
+		{"down", "taken back 00008", 1},
 		{"status", "pending", 1},
 	}
 	for _, step := range steps {

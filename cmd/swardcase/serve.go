@@ -76,6 +76,7 @@ func (p *process) serveAs(ctx context.Context, c configuration, listener *net.TC
 	server, err := api.New(api.Config{
 		Service: svc, Logger: logger, Now: time.Now, NewRequestID: rand.Text,
 		Limits: c.limits, TrustedProxies: c.trusted, Metrics: registry, Traces: traces,
+		OpenToLocal: true,
 	})
 	if err != nil {
 		return err

@@ -1,6 +1,30 @@
 -- What the migrations come to, for readers. Nothing runs this: change the tables by a
 -- new migration, then write this anew with go test ./api/store -run Schemas -update.
 
+CREATE TABLE access_keys (
+    id uuid NOT NULL,
+    club_id uuid,
+    created_at timestamp with time zone NOT NULL,
+    label text NOT NULL,
+    role text NOT NULL,
+    secret_sha256 text NOT NULL,
+    expires_at timestamp with time zone,
+    revoked_at timestamp with time zone,
+    CONSTRAINT access_keys_pk PRIMARY KEY (id),
+    CONSTRAINT access_keys_secret_taken UNIQUE (secret_sha256),
+    CONSTRAINT access_keys_club FOREIGN KEY (club_id) REFERENCES clubs(id),
+    CONSTRAINT access_keys_label CHECK (((length(label) >= 1) AND (length(label) <= 60))),
+    CONSTRAINT access_keys_operator CHECK (((role = 'operator'::text) = (club_id IS NULL))),
+    CONSTRAINT access_keys_role CHECK ((role = ANY (ARRAY['viewer'::text, 'editor'::text, 'owner'::text, 'operator'::text]))),
+    CONSTRAINT access_keys_secret_sha256 CHECK ((length(secret_sha256) = 64))
+);
+CREATE INDEX access_keys_by_club ON public.access_keys USING btree (club_id, id);
+CREATE TRIGGER access_keys_are_kept BEFORE UPDATE ON public.access_keys FOR EACH ROW WHEN (((old.revoked_at IS NOT NULL) OR (((((((old.id IS DISTINCT FROM new.id) OR (old.club_id IS DISTINCT FROM new.club_id)) OR (old.created_at IS DISTINCT FROM new.created_at)) OR (old.label IS DISTINCT FROM new.label)) OR (old.role IS DISTINCT FROM new.role)) OR (old.secret_sha256 IS DISTINCT FROM new.secret_sha256)) OR (old.expires_at IS DISTINCT FROM new.expires_at)))) EXECUTE FUNCTION access_is_kept();
+CREATE TRIGGER access_keys_are_not_deleted BEFORE DELETE ON public.access_keys FOR EACH ROW EXECUTE FUNCTION access_is_kept();
+ALTER TABLE access_keys ENABLE ROW LEVEL SECURITY;
+CREATE POLICY access_keys_listed ON access_keys FOR SELECT USING swardcase_every_club();
+CREATE POLICY access_keys_of_club ON access_keys FOR ALL USING ((club_id = swardcase_club()) OR ((club_id IS NULL) AND swardcase_every_club()));
+
 CREATE TABLE appraisals (
     id uuid NOT NULL,
     club_id uuid NOT NULL,
@@ -45,6 +69,8 @@ CREATE TABLE appraisals (
 CREATE INDEX appraisals_by_green ON public.appraisals USING btree (green_id, id);
 CREATE TRIGGER appraisals_are_kept BEFORE UPDATE ON public.appraisals FOR EACH ROW WHEN ((((((((((((((((((((((((old.id IS DISTINCT FROM new.id) OR (old.club_id IS DISTINCT FROM new.club_id)) OR (old.created_at IS DISTINCT FROM new.created_at)) OR (old.green_id IS DISTINCT FROM new.green_id)) OR (old.survey_id IS DISTINCT FROM new.survey_id)) OR (old.price_book_id IS DISTINCT FROM new.price_book_id)) OR (old.reappraises_id IS DISTINCT FROM new.reappraises_id)) OR (old.title IS DISTINCT FROM new.title)) OR (old.case_format IS DISTINCT FROM new.case_format)) OR (old.engine_version IS DISTINCT FROM new.engine_version)) OR (old.case_sha256 IS DISTINCT FROM new.case_sha256)) OR (old.result_sha256 IS DISTINCT FROM new.result_sha256)) OR (old.index_score IS DISTINCT FROM new.index_score)) OR (old.grade IS DISTINCT FROM new.grade)) OR (old.advice IS DISTINCT FROM new.advice)) OR (old.advised_option IS DISTINCT FROM new.advised_option)) OR (old.headline IS DISTINCT FROM new.headline)) OR (old.currency IS DISTINCT FROM new.currency)) OR (old.capital IS DISTINCT FROM new.capital)) OR (old.approve_capital IS DISTINCT FROM new.approve_capital)) OR (old.net_present_value IS DISTINCT FROM new.net_present_value)) OR ((old.case_document)::text IS DISTINCT FROM (new.case_document)::text)) OR ((old.result_document)::text IS DISTINCT FROM (new.result_document)::text))) EXECUTE FUNCTION appraisals_are_kept();
 CREATE TRIGGER appraisals_are_not_deleted BEFORE DELETE ON public.appraisals FOR EACH ROW EXECUTE FUNCTION appraisals_are_kept();
+ALTER TABLE appraisals ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY appraisals_of_club ON appraisals FOR ALL USING (club_id = swardcase_club());
 
 CREATE TABLE audit_entries (
     number bigint NOT NULL GENERATED ALWAYS AS IDENTITY,
@@ -58,11 +84,13 @@ CREATE TABLE audit_entries (
     after_document json NOT NULL,
     CONSTRAINT audit_entries_pk PRIMARY KEY (number),
     CONSTRAINT audit_entries_club FOREIGN KEY (club_id) REFERENCES clubs(id),
-    CONSTRAINT audit_entries_action CHECK ((action = ANY (ARRAY['create'::text, 'replace'::text, 'archive'::text, 'restore'::text, 'use'::text]))),
-    CONSTRAINT audit_entries_noun CHECK ((noun = ANY (ARRAY['club'::text, 'green'::text, 'survey'::text, 'price_book'::text, 'appraisal'::text, 'share_link'::text])))
+    CONSTRAINT audit_entries_action CHECK ((action = ANY (ARRAY['create'::text, 'replace'::text, 'archive'::text, 'restore'::text, 'use'::text, 'revoke'::text]))),
+    CONSTRAINT audit_entries_noun CHECK ((noun ~ '^[a-z_]{1,40}$'::text))
 );
 CREATE INDEX audit_entries_by_club ON public.audit_entries USING btree (club_id, number);
 CREATE TRIGGER audit_entries_are_kept BEFORE DELETE OR UPDATE ON public.audit_entries FOR EACH ROW EXECUTE FUNCTION audit_entries_are_kept();
+ALTER TABLE audit_entries ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY audit_entries_of_club ON audit_entries FOR ALL USING (club_id = swardcase_club());
 
 CREATE TABLE clubs (
     id uuid NOT NULL,
@@ -78,6 +106,9 @@ CREATE TABLE clubs (
     CONSTRAINT clubs_own_club CHECK ((club_id = id)),
     CONSTRAINT clubs_version CHECK ((version >= 1))
 );
+ALTER TABLE clubs ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY clubs_listed ON clubs FOR SELECT USING swardcase_every_club();
+CREATE POLICY clubs_of_club ON clubs FOR ALL USING (club_id = swardcase_club());
 
 CREATE TABLE greens (
     id uuid NOT NULL,
@@ -95,6 +126,8 @@ CREATE TABLE greens (
     CONSTRAINT greens_version CHECK ((version >= 1))
 );
 CREATE UNIQUE INDEX greens_name_taken ON public.greens USING btree (club_id, name) WHERE (archived_at IS NULL);
+ALTER TABLE greens ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY greens_of_club ON greens FOR ALL USING (club_id = swardcase_club());
 
 CREATE TABLE idempotency_keys (
     who text NOT NULL,
@@ -111,6 +144,8 @@ CREATE TABLE idempotency_keys (
     CONSTRAINT idempotency_keys_body_sha256 CHECK ((length(body_sha256) = 64))
 );
 CREATE INDEX idempotency_keys_by_end ON public.idempotency_keys USING btree (kept_until);
+ALTER TABLE idempotency_keys ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY idempotency_keys_of_club ON idempotency_keys FOR ALL USING ((club_id = swardcase_club()) OR ((club_id IS NULL) AND swardcase_every_club()));
 
 CREATE TABLE price_books (
     id uuid NOT NULL,
@@ -131,20 +166,45 @@ CREATE TABLE price_books (
     CONSTRAINT price_books_version CHECK ((version >= 1))
 );
 CREATE TRIGGER price_books_used_is_kept BEFORE UPDATE ON public.price_books FOR EACH ROW WHEN (((old.used_at IS NOT NULL) AND (((new.document)::text <> (old.document)::text) OR (new.used_at IS DISTINCT FROM old.used_at)))) EXECUTE FUNCTION price_books_used_is_kept();
+ALTER TABLE price_books ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY price_books_of_club ON price_books FOR ALL USING (club_id = swardcase_club());
+
+CREATE TABLE sessions (
+    id uuid NOT NULL,
+    club_id uuid,
+    created_at timestamp with time zone NOT NULL,
+    key_id uuid NOT NULL,
+    secret_sha256 text NOT NULL,
+    expires_at timestamp with time zone NOT NULL,
+    CONSTRAINT sessions_pk PRIMARY KEY (id),
+    CONSTRAINT sessions_secret_taken UNIQUE (secret_sha256),
+    CONSTRAINT sessions_key FOREIGN KEY (key_id) REFERENCES access_keys(id),
+    CONSTRAINT sessions_secret_sha256 CHECK ((length(secret_sha256) = 64))
+);
+CREATE INDEX sessions_by_end ON public.sessions USING btree (club_id, expires_at);
+ALTER TABLE sessions ENABLE ROW LEVEL SECURITY;
+CREATE POLICY sessions_of_club ON sessions FOR ALL USING ((club_id = swardcase_club()) OR ((club_id IS NULL) AND swardcase_every_club()));
 
 CREATE TABLE share_links (
     id uuid NOT NULL,
     club_id uuid NOT NULL,
     created_at timestamp with time zone NOT NULL,
     appraisal_id uuid NOT NULL,
+    label text NOT NULL,
     secret_sha256 text NOT NULL,
     expires_at timestamp with time zone NOT NULL,
     revoked_at timestamp with time zone,
     CONSTRAINT share_links_pk PRIMARY KEY (id),
     CONSTRAINT share_links_secret_taken UNIQUE (secret_sha256),
     CONSTRAINT share_links_appraisal FOREIGN KEY (club_id, appraisal_id) REFERENCES appraisals(club_id, id),
+    CONSTRAINT share_links_label CHECK ((length(label) <= 60)),
     CONSTRAINT share_links_secret_sha256 CHECK ((length(secret_sha256) = 64))
 );
+CREATE INDEX share_links_by_appraisal ON public.share_links USING btree (club_id, appraisal_id, id);
+CREATE TRIGGER share_links_are_kept BEFORE UPDATE ON public.share_links FOR EACH ROW WHEN (((old.revoked_at IS NOT NULL) OR (((((((old.id IS DISTINCT FROM new.id) OR (old.club_id IS DISTINCT FROM new.club_id)) OR (old.created_at IS DISTINCT FROM new.created_at)) OR (old.appraisal_id IS DISTINCT FROM new.appraisal_id)) OR (old.label IS DISTINCT FROM new.label)) OR (old.secret_sha256 IS DISTINCT FROM new.secret_sha256)) OR (old.expires_at IS DISTINCT FROM new.expires_at)))) EXECUTE FUNCTION access_is_kept();
+CREATE TRIGGER share_links_are_not_deleted BEFORE DELETE ON public.share_links FOR EACH ROW EXECUTE FUNCTION access_is_kept();
+ALTER TABLE share_links ENABLE ROW LEVEL SECURITY;
+CREATE POLICY share_links_of_club ON share_links FOR ALL USING (club_id = swardcase_club());
 
 CREATE TABLE surveys (
     id uuid NOT NULL,
@@ -162,6 +222,18 @@ CREATE TABLE surveys (
     CONSTRAINT surveys_version CHECK ((version >= 1))
 );
 CREATE UNIQUE INDEX surveys_day_taken ON public.surveys USING btree (green_id, surveyed_on) WHERE (archived_at IS NULL);
+ALTER TABLE surveys ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY surveys_of_club ON surveys FOR ALL USING (club_id = swardcase_club());
+
+CREATE OR REPLACE FUNCTION public.access_is_kept()
+ RETURNS trigger
+ LANGUAGE plpgsql
+AS $function$
+BEGIN
+    RAISE EXCEPTION 'a key or a share link cannot change, only be revoked once'
+        USING ERRCODE = 'check_violation', CONSTRAINT = TG_TABLE_NAME || '_are_kept', TABLE = TG_TABLE_NAME;
+END
+$function$;
 
 CREATE OR REPLACE FUNCTION public.appraisals_are_kept()
  RETURNS trigger
@@ -192,3 +264,50 @@ BEGIN
         USING ERRCODE = 'check_violation', CONSTRAINT = 'price_books_used_is_kept', TABLE = 'price_books';
 END
 $function$;
+
+CREATE OR REPLACE FUNCTION public.swardcase_club()
+ RETURNS uuid
+ LANGUAGE sql
+ STABLE PARALLEL SAFE
+AS $function$ SELECT nullif(pg_catalog.current_setting('swardcase.club_id', true), '')::pg_catalog.uuid $function$;
+
+CREATE OR REPLACE FUNCTION public.swardcase_every_club()
+ RETURNS boolean
+ LANGUAGE sql
+ STABLE PARALLEL SAFE
+AS $function$ SELECT coalesce(pg_catalog.current_setting('swardcase.every_club', true), '') = 'on' $function$;
+
+CREATE OR REPLACE FUNCTION public.swardcase_has_keys()
+ RETURNS boolean
+ LANGUAGE sql
+ STABLE SECURITY DEFINER
+ SET search_path TO 'pg_catalog', 'public', 'pg_temp'
+AS $function$ SELECT EXISTS (SELECT FROM public.access_keys) $function$;
+
+CREATE OR REPLACE FUNCTION public.swardcase_key_of_secret(hash text)
+ RETURNS SETOF access_keys
+ LANGUAGE sql
+ STABLE SECURITY DEFINER
+ SET search_path TO 'pg_catalog', 'public', 'pg_temp'
+AS $function$ SELECT * FROM public.access_keys WHERE secret_sha256 = hash $function$;
+
+CREATE OR REPLACE FUNCTION public.swardcase_key_of_session(hash text)
+ RETURNS SETOF access_keys
+ LANGUAGE sql
+ STABLE SECURITY DEFINER
+ SET search_path TO 'pg_catalog', 'public', 'pg_temp'
+AS $function$ SELECT k.* FROM public.access_keys k JOIN public.sessions s ON s.key_id = k.id WHERE s.secret_sha256 = hash $function$;
+
+CREATE OR REPLACE FUNCTION public.swardcase_session_of_secret(hash text)
+ RETURNS SETOF sessions
+ LANGUAGE sql
+ STABLE SECURITY DEFINER
+ SET search_path TO 'pg_catalog', 'public', 'pg_temp'
+AS $function$ SELECT * FROM public.sessions WHERE secret_sha256 = hash $function$;
+
+CREATE OR REPLACE FUNCTION public.swardcase_share_link_of_secret(hash text)
+ RETURNS SETOF share_links
+ LANGUAGE sql
+ STABLE SECURITY DEFINER
+ SET search_path TO 'pg_catalog', 'public', 'pg_temp'
+AS $function$ SELECT * FROM public.share_links WHERE secret_sha256 = hash $function$;

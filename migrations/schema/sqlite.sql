@@ -1,6 +1,38 @@
 -- What the migrations come to, for readers. Nothing runs this: change the tables by a
 -- new migration, then write this anew with go test ./api/store -run Schemas -update.
 
+CREATE TRIGGER access_keys_are_kept BEFORE UPDATE ON access_keys FOR EACH ROW
+    WHEN OLD.revoked_at IS NOT NULL OR OLD.id IS NOT NEW.id OR OLD.club_id IS NOT NEW.club_id OR OLD.created_at IS NOT NEW.created_at
+        OR OLD.label IS NOT NEW.label OR OLD.role IS NOT NEW.role OR OLD.secret_sha256 IS NOT NEW.secret_sha256 OR OLD.expires_at IS NOT NEW.expires_at
+BEGIN
+    SELECT RAISE(ABORT, 'access_keys_are_kept');
+END;
+
+CREATE TRIGGER access_keys_are_not_deleted BEFORE DELETE ON access_keys FOR EACH ROW
+BEGIN
+    SELECT RAISE(ABORT, 'access_keys_are_kept');
+END;
+
+CREATE TABLE access_keys (
+    id            text      NOT NULL,
+    club_id       text,
+    created_at    timestamp NOT NULL,
+    label         text      NOT NULL,
+    role          text      NOT NULL,
+    secret_sha256 text      NOT NULL,
+    expires_at    timestamp,
+    revoked_at    timestamp,
+    CONSTRAINT access_keys_pk PRIMARY KEY (id),
+    CONSTRAINT access_keys_secret_taken UNIQUE (secret_sha256),
+    CONSTRAINT access_keys_club FOREIGN KEY (club_id) REFERENCES clubs (id),
+    CONSTRAINT access_keys_role CHECK (role IN ('viewer', 'editor', 'owner', 'operator')),
+    CONSTRAINT access_keys_operator CHECK ((role = 'operator') = (club_id IS NULL)),
+    CONSTRAINT access_keys_label CHECK (length(label) BETWEEN 1 AND 60),
+    CONSTRAINT access_keys_secret_sha256 CHECK (length(secret_sha256) = 64)
+);
+
+CREATE INDEX access_keys_by_club ON access_keys (club_id, id);
+
 CREATE TRIGGER appraisals_are_kept BEFORE UPDATE OF id, club_id, created_at, green_id, survey_id, price_book_id, reappraises_id,
     title, case_format, engine_version, case_sha256, result_sha256, index_score, grade, advice, advised_option, headline,
     currency, capital, approve_capital, net_present_value, case_document, result_document ON appraisals FOR EACH ROW
@@ -78,8 +110,8 @@ CREATE TABLE audit_entries (
     before_document text,
     after_document  text      NOT NULL,
     CONSTRAINT audit_entries_club FOREIGN KEY (club_id) REFERENCES clubs (id),
-    CONSTRAINT audit_entries_action CHECK (action IN ('create', 'replace', 'archive', 'restore', 'use')),
-    CONSTRAINT audit_entries_noun CHECK (noun IN ('club', 'green', 'survey', 'price_book', 'appraisal', 'share_link'))
+    CONSTRAINT audit_entries_action CHECK (action IN ('create', 'replace', 'archive', 'restore', 'use', 'revoke')),
+    CONSTRAINT audit_entries_noun CHECK (length(noun) BETWEEN 1 AND 40 AND noun NOT GLOB '*[^a-z_]*')
 );
 
 CREATE INDEX audit_entries_by_club ON audit_entries (club_id, number);
@@ -159,19 +191,50 @@ CREATE TABLE price_books (
     CONSTRAINT price_books_edition CHECK (edition >= 1)
 );
 
+CREATE TABLE sessions (
+    id            text      NOT NULL,
+    club_id       text,
+    created_at    timestamp NOT NULL,
+    key_id        text      NOT NULL,
+    secret_sha256 text      NOT NULL,
+    expires_at    timestamp NOT NULL,
+    CONSTRAINT sessions_pk PRIMARY KEY (id),
+    CONSTRAINT sessions_secret_taken UNIQUE (secret_sha256),
+    CONSTRAINT sessions_key FOREIGN KEY (key_id) REFERENCES access_keys (id),
+    CONSTRAINT sessions_secret_sha256 CHECK (length(secret_sha256) = 64)
+);
+
+CREATE INDEX sessions_by_end ON sessions (club_id, expires_at);
+
+CREATE TRIGGER share_links_are_kept BEFORE UPDATE ON share_links FOR EACH ROW
+    WHEN OLD.revoked_at IS NOT NULL OR OLD.id IS NOT NEW.id OR OLD.club_id IS NOT NEW.club_id OR OLD.created_at IS NOT NEW.created_at
+        OR OLD.appraisal_id IS NOT NEW.appraisal_id OR OLD.label IS NOT NEW.label OR OLD.secret_sha256 IS NOT NEW.secret_sha256 OR OLD.expires_at IS NOT NEW.expires_at
+BEGIN
+    SELECT RAISE(ABORT, 'share_links_are_kept');
+END;
+
+CREATE TRIGGER share_links_are_not_deleted BEFORE DELETE ON share_links FOR EACH ROW
+BEGIN
+    SELECT RAISE(ABORT, 'share_links_are_kept');
+END;
+
 CREATE TABLE share_links (
     id            text      NOT NULL,
     club_id       text      NOT NULL,
     created_at    timestamp NOT NULL,
     appraisal_id  text      NOT NULL,
+    label         text      NOT NULL,
     secret_sha256 text      NOT NULL,
     expires_at    timestamp NOT NULL,
     revoked_at    timestamp,
     CONSTRAINT share_links_pk PRIMARY KEY (id),
     CONSTRAINT share_links_secret_taken UNIQUE (secret_sha256),
     CONSTRAINT share_links_appraisal FOREIGN KEY (club_id, appraisal_id) REFERENCES appraisals (club_id, id),
+    CONSTRAINT share_links_label CHECK (length(label) <= 60),
     CONSTRAINT share_links_secret_sha256 CHECK (length(secret_sha256) = 64)
 );
+
+CREATE INDEX share_links_by_appraisal ON share_links (club_id, appraisal_id, id);
 
 CREATE TABLE surveys (
     id          text      NOT NULL,

@@ -24,13 +24,14 @@ func Each(t *testing.T, test func(t *testing.T, s *store.Store)) {
 	}
 }
 
-// Open brings a place up to date and opens it for the length of the test.
+// Open brings a place up to date and opens it for the length of the test. A
+// database is opened with a login that owns nothing, as in earnest.
 func Open(t testing.TB, place store.Place) *store.Store {
 	t.Helper()
 	if _, err := store.Migrate(t.Context(), place); err != nil {
 		t.Fatal(err)
 	}
-	s, err := store.Open(t.Context(), place)
+	s, err := store.Open(t.Context(), Served(t, place))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -42,6 +43,33 @@ func Open(t testing.TB, place store.Place) *store.Store {
 	return s
 }
 
+// Served is a place as the service is given it: for a database that is up to date,
+// its address with a login that owns nothing, which is made when it is not there.
+func Served(t testing.TB, place store.Place) store.Place {
+	t.Helper()
+	if place.URL == "" {
+		return place
+	}
+	address, err := url.Parse(place.URL)
+	if err != nil {
+		t.Fatal(err)
+	}
+	role := strings.TrimPrefix(address.Path, "/") + serverEnding
+	command(t, place.URL, `DO $$ BEGIN
+		IF NOT EXISTS (SELECT FROM pg_roles WHERE rolname = '`+role+`') THEN CREATE ROLE `+role+` LOGIN PASSWORD 'serves'; END IF;
+	END $$`)
+	if err := store.GrantServer(t.Context(), place, role); err != nil {
+		t.Fatal(err)
+	}
+	query := address.Query()
+	query.Del("user")
+	address.RawQuery, address.User = query.Encode(), url.UserPassword(role, "serves")
+	return store.Place{URL: address.String()}
+}
+
+// serverEnding is what the login of a test's database is called after it.
+const serverEnding = "_server"
+
 // Place makes an empty place of the engine: a file, or a database that is
 // dropped after the test.
 func Place(t testing.TB, engine string) store.Place {
@@ -52,7 +80,10 @@ func Place(t testing.TB, engine string) store.Place {
 	admin := administration(t)
 	name := "test_" + strings.ToLower(rand.Text())
 	command(t, admin, "CREATE DATABASE "+name)
-	t.Cleanup(func() { command(t, admin, "DROP DATABASE "+name+" WITH (FORCE)") })
+	t.Cleanup(func() {
+		command(t, admin, "DROP DATABASE "+name+" WITH (FORCE)")
+		command(t, admin, "DROP ROLE IF EXISTS "+name+serverEnding)
+	})
 	address, err := url.Parse(admin)
 	if err != nil {
 		t.Fatal(err)

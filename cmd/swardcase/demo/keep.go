@@ -23,6 +23,7 @@ type keeping struct {
 // surveys, and an appraisal of each green by its latest survey.
 func (c Club) Keep(ctx context.Context, svc *service.Service) (service.Club, error) {
 	k := keeping{svc: svc}
+	ctx = service.WithCaller(ctx, caller)
 	club, err := kept(k, "ClubInput", c.Input, func(document contract.Document) (service.Club, error) {
 		return svc.CreateClub(ctx, call, document)
 	})
@@ -45,8 +46,11 @@ func (c Club) Keep(ctx context.Context, svc *service.Service) (service.Club, err
 	return club, nil
 }
 
-// call is who keeps it, as the audit trail shows.
-var call = service.Call{Who: "demonstration"}
+// caller is who keeps it, as the audit trail shows.
+var caller = service.LocalCaller("demonstration")
+
+// call is one that is not sent again.
+var call service.Call
 
 func (k keeping) green(ctx context.Context, g Green) error {
 	green, err := kept(k, "GreenInput", service.GreenInput{Green: g.Case.Green, Upkeep: g.Case.Upkeep}, func(document contract.Document) (service.Green, error) {

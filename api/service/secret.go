@@ -1,0 +1,64 @@
+package service
+
+import (
+	"crypto/sha256"
+	"encoding/base32"
+	"encoding/hex"
+	"fmt"
+	"io"
+	"strings"
+)
+
+// What a secret begins with says what it is for, to a person who finds one and to
+// a program that looks for secrets in places where they should not be.
+const (
+	keyPrefix     = "swc_"
+	sessionPrefix = "sws_"
+	sharePrefix   = "swl_"
+)
+
+// The parts of a secret: 256 random bits, and 32 bits of the SHA-256 over prefix
+// and random bits, by which a slip of the pen is told without asking the store.
+const (
+	secretBytes = 32
+	checkBytes  = 4
+)
+
+// secretText writes the bytes in letters and digits that a double click selects.
+var secretText = base32.NewEncoding("abcdefghijklmnopqrstuvwxyz234567").WithPadding(base32.NoPadding)
+
+// newSecret makes a secret, and the hash that is kept in place of it. A plain
+// SHA-256 serves: a salt and a slow hash protect what a person could guess, and
+// nobody guesses 256 random bits.
+func newSecret(random io.Reader, prefix string) (secret, hash string, err error) {
+	var bits [secretBytes]byte
+	if _, err := io.ReadFull(random, bits[:]); err != nil {
+		return "", "", fmt.Errorf("read random bytes for a secret: %w", err)
+	}
+	secret = prefix + secretText.EncodeToString(append(bits[:], checkOf(prefix, bits[:])...))
+	return secret, sha256Hex(secret), nil
+}
+
+func checkOf(prefix string, bits []byte) []byte {
+	sum := sha256.Sum256(append([]byte(prefix), bits...))
+	return sum[:checkBytes]
+}
+
+// hashOf gives the hash under which a secret of this kind is kept; ok is false
+// for text that cannot be one.
+func hashOf(prefix, secret string) (hash string, ok bool) {
+	text, is := strings.CutPrefix(secret, prefix)
+	bits, err := secretText.DecodeString(text)
+	if !is || err != nil || len(bits) != secretBytes+checkBytes {
+		return "", false
+	}
+	if string(checkOf(prefix, bits[:secretBytes])) != string(bits[secretBytes:]) {
+		return "", false
+	}
+	return sha256Hex(secret), true
+}
+
+func sha256Hex(text string) string {
+	sum := sha256.Sum256([]byte(text))
+	return hex.EncodeToString(sum[:])
+}
