@@ -29,6 +29,7 @@ var commands = []command{
 	pricesCommand,
 	climatesCommand,
 	serveCommand,
+	readyCommand,
 	migrateCommand,
 	backupCommand,
 	restoreCommand,
