@@ -90,6 +90,7 @@ func Routes() []Route {
 		{"showClub", http.MethodGet, "/clubs/{club_id}", (*Pages).showClub},
 		{"showGreen", http.MethodGet, "/clubs/{club_id}/greens/{green_id}", (*Pages).showGreen},
 		{"showComparison", http.MethodGet, "/clubs/{club_id}/comparison", (*Pages).showComparison},
+		{"showAppraisal", http.MethodGet, "/clubs/{club_id}/appraisals/{appraisal_id}", (*Pages).showAppraisal},
 		{"getAsset", http.MethodGet, assetsPath + "{name}", (*Pages).getAsset},
 	}
 }

@@ -12,6 +12,8 @@ import (
 	"strings"
 
 	"github.com/labstack/echo/v4"
+
+	"swardcase/api/report"
 )
 
 //go:embed templates/*.html
@@ -153,18 +155,9 @@ func send(v Visit, status int, media string, body []byte) error {
 // functions are what templates may call.
 func functions() template.FuncMap {
 	return template.FuncMap{
-		"sentence": sentence,
+		"sentence": report.Sentence,
+		"join":     report.Joined,
+		"about":    about,
+		"exact":    exact,
 	}
-}
-
-// sentence gives words their capital and their full stop.
-func sentence(words string) string {
-	if words == "" {
-		return ""
-	}
-	words = strings.ToUpper(words[:1]) + words[1:]
-	if strings.ContainsRune(".!?", rune(words[len(words)-1])) {
-		return words
-	}
-	return words + "."
 }

@@ -66,6 +66,24 @@ func estimateOf(s survey.Summary, m condition.Measure) survey.Estimate {
 	}[m]
 }
 
+// GradeWords gives the grade and the worst measure, which say what is wrong, and
+// only then the index, which is easily taken for an exam mark.
+func GradeWords(r model.ConditionReport) string {
+	c := r.Condition
+	words := Sentence(string(c.Grade))
+	if len(c.WorstFirst) > 0 {
+		for _, m := range Measures(r) {
+			if m.Code == c.WorstFirst[0] {
+				words += fmt.Sprintf(" The worst measure is %s: %s, %.0f of 100 on its scale.", m.Name, m.ValueWords(), m.Score)
+			}
+		}
+	}
+	if c.WorstZone != "" {
+		words += fmt.Sprintf(" The worst part of the green is %s.", c.WorstZone)
+	}
+	return words + fmt.Sprintf(" Over all measures the index is %.0f of 100 (%s).", c.Index, IndexIntervalWords(c))
+}
+
 // IndexIntervalWords says how far the index may be off.
 func IndexIntervalWords(c condition.Condition) string {
 	if c.Interval == nil {

@@ -63,8 +63,9 @@ func writeTornado(p *page, t model.Tornado) {
 	p.moneyTable([]int{20, 26}, func(write func(costs.Money) string) []tableRow {
 		rows := []tableRow{}
 		for _, bar := range t.Bars[:min(report.MostBars, len(t.Bars))] {
-			rows = append(rows, tableRow{left("  "+report.Plain(bar.Input), 50), []string{
-				fmt.Sprintf("%.4g to %.4g", bar.Low, bar.High), write(bar.AtLow) + " to " + write(bar.AtHigh),
+			from, to := report.InputEnds(bar.Input, bar.Low, bar.High)
+			rows = append(rows, tableRow{left("  "+report.InputWords(bar.Input), 50), []string{
+				from + " to " + to, write(bar.AtLow) + " to " + write(bar.AtHigh),
 			}, ""})
 		}
 		return rows
