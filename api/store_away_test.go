@@ -37,6 +37,14 @@ func (s awayStore) FindShareLink(context.Context, string) (service.ShareLink, st
 	return service.ShareLink{}, "", s.err
 }
 
+func (s awayStore) DueJob(context.Context, time.Time, int) (service.JobName, error) {
+	return service.JobName{}, s.err
+}
+
+func (s awayStore) JobDepth(context.Context) (service.JobDepth, error) {
+	return service.JobDepth{}, s.err
+}
+
 // TestTroubleOfTheStoreIsTold: with a status that says whose turn it is, when to
 // try again where that helps, and nothing of the cause.
 func TestTroubleOfTheStoreIsTold(t *testing.T) {

@@ -15,7 +15,10 @@ const (
 	actionArchive = "archive"
 	actionRestore = "restore"
 	actionRevoke  = "revoke"
-	actionUse     = "use" // a price book, by the first appraisal that took it
+	actionCancel  = "cancel"
+	actionFinish  = "finish" // a course plan, by the service
+	actionFail    = "fail"   // the same, without a result
+	actionUse     = "use"    // a price book, by the first appraisal that took it
 )
 
 // AuditEntry says who did what to what, when, and how it stood before and after.

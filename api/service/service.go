@@ -54,6 +54,7 @@ type Engine struct {
 	Appraise       Compute
 	Forecast       Compute
 	BreakEven      Compute
+	PlanCourse     Planner
 }
 
 // Service answers questions about cases. It is safe for concurrent use.

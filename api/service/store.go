@@ -25,6 +25,13 @@ type Store interface {
 	// HasAccessKeys says whether there is a key of any kind, live or not.
 	HasAccessKeys(ctx context.Context) (bool, error)
 
+	// DueJob names the job of any club that a worker may take at an instant and that
+	// has waited longest, after some that are passed over; NotFound when there is
+	// none.
+	DueJob(ctx context.Context, at time.Time, past int) (JobName, error)
+	// JobDepth counts the jobs of all clubs that have not ended.
+	JobDepth(ctx context.Context) (JobDepth, error)
+
 	// Ready says whether the store can be reached and has every migration.
 	Ready(ctx context.Context) error
 }
@@ -88,6 +95,18 @@ type Tx interface {
 	// UpdateAppraisal changes the version and the instants, and nothing else.
 	UpdateAppraisal(ctx context.Context, summary AppraisalSummary) error
 
+	CoursePlan(ctx context.Context, clubID, id string) (CoursePlan, error)
+	// CoursePlanSummary leaves the documents out.
+	CoursePlanSummary(ctx context.Context, clubID, id string) (CoursePlanSummary, error)
+	CoursePlans(ctx context.Context, f Filter) ([]CoursePlanSummary, error)
+	// OpenCoursePlans counts those of a club that have not ended.
+	OpenCoursePlans(ctx context.Context, clubID string) (int64, error)
+	InsertCoursePlan(ctx context.Context, plan CoursePlan) error
+	// InsertCoursePlanResult adds the one result that a plan may have.
+	InsertCoursePlanResult(ctx context.Context, plan CoursePlanSummary, result []byte) error
+	// UpdateCoursePlan changes how the work stands, the version and the instants.
+	UpdateCoursePlan(ctx context.Context, plan CoursePlanSummary) error
+
 	// AccessKey takes an empty clubID for the key of an operator, as AccessKeys
 	// does for the keys of all.
 	AccessKey(ctx context.Context, clubID, id string) (AccessKey, error)
@@ -134,6 +153,7 @@ type Filter struct {
 	NounID        string // of the audit trail
 	Name          string // of a green, exactly
 	From, To      string // of a survey's day, YYYY-MM-DD, both included
+	State         string // of a course plan
 	Archived      bool   // with what is archived
 	After         string // the id of the last thing already seen
 	AfterNumber   int64  // of the last audit entry already seen

@@ -25,10 +25,13 @@ type database interface {
 
 // lookups are what follows FROM, or SELECT, where a secret is looked up by its
 // hash. In PostgreSQL the login that serves may not read these tables across
-// clubs: functions that run as their owner give the row of the one secret.
+// clubs: functions that run as their owner give the row of the one secret. Those of
+// jobs are found in the same way, before it is known whose they are.
 type lookups struct {
 	accessKey, session, shareLink string
 	hasAccessKeys                 string
+	// dueJob takes an instant and how many jobs to pass over.
+	dueJob, jobDepth string
 }
 
 var (
@@ -37,12 +40,17 @@ var (
 		session:       "sessions s JOIN access_keys k ON k.id = s.key_id WHERE s.secret_sha256 = $1",
 		shareLink:     "share_links WHERE secret_sha256 = $1",
 		hasAccessKeys: "EXISTS (SELECT 1 FROM access_keys)",
+		dueJob:        "club_id, id FROM course_plans WHERE claimable_at <= $1 ORDER BY claimable_at, id LIMIT 1 OFFSET $2",
+		jobDepth: `count(*) FILTER (WHERE state = 'queued'), count(*) FILTER (WHERE state = 'running'),
+			unixepoch(min(created_at) FILTER (WHERE state = 'queued')) FROM course_plans WHERE claimable_at IS NOT NULL`,
 	}
 	postgresLookups = lookups{
 		accessKey:     "swardcase_key_of_secret($1)",
 		session:       "swardcase_session_of_secret($1) s CROSS JOIN swardcase_key_of_session($1) k",
 		shareLink:     "swardcase_share_link_of_secret($1)",
 		hasAccessKeys: "swardcase_has_keys()",
+		dueJob:        "job_club, job FROM swardcase_due_job($1, $2)",
+		jobDepth:      "queued, running, oldest_s FROM swardcase_job_depth()",
 	}
 )
 

@@ -29,6 +29,10 @@ var serverMay = []string{
 	"SELECT (id, club_id, created_at, key_id, expires_at), INSERT, DELETE ON sessions",
 	"EXECUTE ON FUNCTION swardcase_key_of_secret(text), swardcase_session_of_secret(text), swardcase_key_of_session(text)",
 	"EXECUTE ON FUNCTION swardcase_share_link_of_secret(text), swardcase_has_keys()",
+	"SELECT, INSERT, UPDATE (version, updated_at, archived_at, state, started_at, ended_at, attempts, progress_document, reason, claim, claimable_at," +
+		" worker, engine_version, result_sha256) ON course_plans",
+	"SELECT, INSERT ON course_plan_documents",
+	"EXECUTE ON FUNCTION swardcase_due_job(timestamptz, bigint), swardcase_job_depth()",
 }
 
 // GrantServer lets a login of a PostgreSQL database serve, and takes from it what

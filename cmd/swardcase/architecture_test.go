@@ -35,6 +35,7 @@ var mayImport = map[string][]string{
 	"api":              {"api/...", "model/fault", "openapi"},
 	"api/access":       {"api/service"},
 	"api/contract":     {"model/fault", "openapi"},
+	"api/jobs":         {"api/service"},
 	"api/pages":        {"api/contract", "api/pages/...", "api/problem", "api/report", "api/service", "model/...", "costs"},
 	"api/pages/chart":  {},
 	"api/problem":      {"api/contract", "api/service", "model/fault"},

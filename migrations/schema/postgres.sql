@@ -84,7 +84,7 @@ CREATE TABLE audit_entries (
     after_document json NOT NULL,
     CONSTRAINT audit_entries_pk PRIMARY KEY (number),
     CONSTRAINT audit_entries_club FOREIGN KEY (club_id) REFERENCES clubs(id),
-    CONSTRAINT audit_entries_action CHECK ((action = ANY (ARRAY['create'::text, 'replace'::text, 'archive'::text, 'restore'::text, 'use'::text, 'revoke'::text]))),
+    CONSTRAINT audit_entries_action CHECK ((action ~ '^[a-z_]{1,40}$'::text)),
     CONSTRAINT audit_entries_noun CHECK ((noun ~ '^[a-z_]{1,40}$'::text))
 );
 CREATE INDEX audit_entries_by_club ON public.audit_entries USING btree (club_id, number);
@@ -109,6 +109,57 @@ CREATE TABLE clubs (
 ALTER TABLE clubs ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
 CREATE POLICY clubs_listed ON clubs FOR SELECT USING swardcase_every_club();
 CREATE POLICY clubs_of_club ON clubs FOR ALL USING (club_id = swardcase_club());
+
+CREATE TABLE course_plan_documents (
+    club_id uuid NOT NULL,
+    plan_id uuid NOT NULL,
+    part text NOT NULL,
+    document json NOT NULL,
+    CONSTRAINT course_plan_documents_pk PRIMARY KEY (plan_id, part),
+    CONSTRAINT course_plan_documents_plan FOREIGN KEY (club_id, plan_id) REFERENCES course_plans(club_id, id),
+    CONSTRAINT course_plan_documents_part CHECK ((part = ANY (ARRAY['case'::text, 'result'::text])))
+);
+CREATE TRIGGER course_plan_documents_are_kept BEFORE DELETE OR UPDATE ON public.course_plan_documents FOR EACH ROW EXECUTE FUNCTION course_plans_are_kept();
+ALTER TABLE course_plan_documents ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY course_plan_documents_of_club ON course_plan_documents FOR ALL USING (club_id = swardcase_club());
+
+CREATE TABLE course_plans (
+    id uuid NOT NULL,
+    club_id uuid NOT NULL,
+    version bigint NOT NULL,
+    created_at timestamp with time zone NOT NULL,
+    updated_at timestamp with time zone NOT NULL,
+    archived_at timestamp with time zone,
+    title text NOT NULL,
+    case_format bigint NOT NULL,
+    case_sha256 text NOT NULL,
+    state text NOT NULL,
+    started_at timestamp with time zone,
+    ended_at timestamp with time zone,
+    attempts bigint NOT NULL,
+    progress_document json,
+    reason text NOT NULL,
+    claim bigint NOT NULL,
+    claimable_at timestamp with time zone,
+    worker text NOT NULL,
+    engine_version text,
+    result_sha256 text,
+    CONSTRAINT course_plans_pk PRIMARY KEY (id),
+    CONSTRAINT course_plans_in_club UNIQUE (club_id, id),
+    CONSTRAINT course_plans_club FOREIGN KEY (club_id) REFERENCES clubs(id),
+    CONSTRAINT course_plans_attempts CHECK (((attempts >= 0) AND (attempts <= claim))),
+    CONSTRAINT course_plans_case_sha256 CHECK ((length(case_sha256) = 64)),
+    CONSTRAINT course_plans_open CHECK ((((state = ANY (ARRAY['queued'::text, 'running'::text])) = (claimable_at IS NOT NULL)) AND ((claimable_at IS NULL) = (ended_at IS NOT NULL)))),
+    CONSTRAINT course_plans_result CHECK ((((state = ANY (ARRAY['done'::text, 'stopped_early'::text])) = (result_sha256 IS NOT NULL)) AND ((result_sha256 IS NULL) = (engine_version IS NULL)))),
+    CONSTRAINT course_plans_result_sha256 CHECK ((length(result_sha256) = 64)),
+    CONSTRAINT course_plans_state CHECK ((state = ANY (ARRAY['queued'::text, 'running'::text, 'done'::text, 'stopped_early'::text, 'failed'::text, 'cancelled'::text]))),
+    CONSTRAINT course_plans_version CHECK ((version >= 1))
+);
+CREATE INDEX course_plans_due ON public.course_plans USING btree (claimable_at, id) WHERE (claimable_at IS NOT NULL);
+CREATE TRIGGER course_plans_are_kept BEFORE UPDATE ON public.course_plans FOR EACH ROW WHEN ((((((((old.id IS DISTINCT FROM new.id) OR (old.club_id IS DISTINCT FROM new.club_id)) OR (old.created_at IS DISTINCT FROM new.created_at)) OR (old.title IS DISTINCT FROM new.title)) OR (old.case_format IS DISTINCT FROM new.case_format)) OR (old.case_sha256 IS DISTINCT FROM new.case_sha256)) OR (old.claim > new.claim) OR ((old.ended_at IS NOT NULL) AND (((((((((((old.state IS DISTINCT FROM new.state) OR (old.started_at IS DISTINCT FROM new.started_at)) OR (old.ended_at IS DISTINCT FROM new.ended_at)) OR (old.attempts IS DISTINCT FROM new.attempts)) OR ((old.progress_document)::text IS DISTINCT FROM (new.progress_document)::text)) OR (old.reason IS DISTINCT FROM new.reason)) OR (old.claim IS DISTINCT FROM new.claim)) OR (old.claimable_at IS DISTINCT FROM new.claimable_at)) OR (old.worker IS DISTINCT FROM new.worker)) OR (old.engine_version IS DISTINCT FROM new.engine_version)) OR (old.result_sha256 IS DISTINCT FROM new.result_sha256))))) EXECUTE FUNCTION course_plans_are_kept();
+CREATE TRIGGER course_plans_are_not_deleted BEFORE DELETE ON public.course_plans FOR EACH ROW EXECUTE FUNCTION course_plans_are_kept();
+ALTER TABLE course_plans ENABLE ROW LEVEL SECURITY;
+CREATE POLICY course_plans_of_club ON course_plans FOR ALL USING (club_id = swardcase_club());
 
 CREATE TABLE greens (
     id uuid NOT NULL,
@@ -255,6 +306,16 @@ BEGIN
 END
 $function$;
 
+CREATE OR REPLACE FUNCTION public.course_plans_are_kept()
+ RETURNS trigger
+ LANGUAGE plpgsql
+AS $function$
+BEGIN
+    RAISE EXCEPTION 'a course plan that has ended cannot change, only be archived and restored'
+        USING ERRCODE = 'check_violation', CONSTRAINT = 'course_plans_are_kept', TABLE = TG_TABLE_NAME;
+END
+$function$;
+
 CREATE OR REPLACE FUNCTION public.price_books_used_is_kept()
  RETURNS trigger
  LANGUAGE plpgsql
@@ -271,6 +332,13 @@ CREATE OR REPLACE FUNCTION public.swardcase_club()
  STABLE PARALLEL SAFE
 AS $function$ SELECT nullif(pg_catalog.current_setting('swardcase.club_id', true), '')::pg_catalog.uuid $function$;
 
+CREATE OR REPLACE FUNCTION public.swardcase_due_job(due timestamp with time zone, past bigint, OUT job_club uuid, OUT job uuid)
+ RETURNS SETOF record
+ LANGUAGE sql
+ STABLE SECURITY DEFINER
+ SET search_path TO 'pg_catalog', 'public', 'pg_temp'
+AS $function$ SELECT club_id, id FROM public.course_plans WHERE claimable_at <= due ORDER BY claimable_at, id LIMIT 1 OFFSET past $function$;
+
 CREATE OR REPLACE FUNCTION public.swardcase_every_club()
  RETURNS boolean
  LANGUAGE sql
@@ -283,6 +351,14 @@ CREATE OR REPLACE FUNCTION public.swardcase_has_keys()
  STABLE SECURITY DEFINER
  SET search_path TO 'pg_catalog', 'public', 'pg_temp'
 AS $function$ SELECT EXISTS (SELECT FROM public.access_keys) $function$;
+
+CREATE OR REPLACE FUNCTION public.swardcase_job_depth(OUT queued bigint, OUT running bigint, OUT oldest_s bigint)
+ RETURNS record
+ LANGUAGE sql
+ STABLE SECURITY DEFINER
+ SET search_path TO 'pg_catalog', 'public', 'pg_temp'
+AS $function$ SELECT count(*) FILTER (WHERE state = 'queued'), count(*) FILTER (WHERE state = 'running'),
+    CAST(extract(epoch FROM min(created_at) FILTER (WHERE state = 'queued')) AS bigint) FROM public.course_plans WHERE claimable_at IS NOT NULL $function$;
 
 CREATE OR REPLACE FUNCTION public.swardcase_key_of_secret(hash text)
  RETURNS SETOF access_keys

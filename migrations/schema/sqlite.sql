@@ -110,7 +110,7 @@ CREATE TABLE audit_entries (
     before_document text,
     after_document  text      NOT NULL,
     CONSTRAINT audit_entries_club FOREIGN KEY (club_id) REFERENCES clubs (id),
-    CONSTRAINT audit_entries_action CHECK (action IN ('create', 'replace', 'archive', 'restore', 'use', 'revoke')),
+    CONSTRAINT audit_entries_action CHECK (length(action) BETWEEN 1 AND 40 AND action NOT GLOB '*[^a-z_]*'),
     CONSTRAINT audit_entries_noun CHECK (length(noun) BETWEEN 1 AND 40 AND noun NOT GLOB '*[^a-z_]*')
 );
 
@@ -130,6 +130,80 @@ CREATE TABLE clubs (
     CONSTRAINT clubs_version CHECK (version >= 1),
     CONSTRAINT clubs_name CHECK (length(name) BETWEEN 1 AND 120)
 );
+
+CREATE TRIGGER course_plan_documents_are_kept BEFORE UPDATE ON course_plan_documents FOR EACH ROW
+BEGIN
+    SELECT RAISE(ABORT, 'course_plans_are_kept');
+END;
+
+CREATE TRIGGER course_plan_documents_are_not_deleted BEFORE DELETE ON course_plan_documents FOR EACH ROW
+BEGIN
+    SELECT RAISE(ABORT, 'course_plans_are_kept');
+END;
+
+CREATE TABLE course_plan_documents (
+    club_id  text NOT NULL,
+    plan_id  text NOT NULL,
+    part     text NOT NULL,
+    document text NOT NULL,
+    CONSTRAINT course_plan_documents_pk PRIMARY KEY (plan_id, part),
+    CONSTRAINT course_plan_documents_plan FOREIGN KEY (club_id, plan_id) REFERENCES course_plans (club_id, id),
+    CONSTRAINT course_plan_documents_part CHECK (part IN ('case', 'result'))
+);
+
+CREATE TRIGGER course_plans_are_kept BEFORE UPDATE ON course_plans FOR EACH ROW
+    WHEN OLD.id IS NOT NEW.id OR OLD.club_id IS NOT NEW.club_id OR OLD.created_at IS NOT NEW.created_at OR OLD.title IS NOT NEW.title
+        OR OLD.case_format IS NOT NEW.case_format OR OLD.case_sha256 IS NOT NEW.case_sha256 OR OLD.claim > NEW.claim
+        OR OLD.ended_at IS NOT NULL AND (
+            OLD.state IS NOT NEW.state OR OLD.started_at IS NOT NEW.started_at OR OLD.ended_at IS NOT NEW.ended_at
+            OR OLD.attempts IS NOT NEW.attempts OR OLD.progress_document IS NOT NEW.progress_document OR OLD.reason IS NOT NEW.reason
+            OR OLD.claim IS NOT NEW.claim OR OLD.claimable_at IS NOT NEW.claimable_at OR OLD.worker IS NOT NEW.worker
+            OR OLD.engine_version IS NOT NEW.engine_version OR OLD.result_sha256 IS NOT NEW.result_sha256)
+BEGIN
+    SELECT RAISE(ABORT, 'course_plans_are_kept');
+END;
+
+CREATE TRIGGER course_plans_are_not_deleted BEFORE DELETE ON course_plans FOR EACH ROW
+BEGIN
+    SELECT RAISE(ABORT, 'course_plans_are_kept');
+END;
+
+CREATE TABLE course_plans (
+    id                text      NOT NULL,
+    club_id           text      NOT NULL,
+    version           integer   NOT NULL,
+    created_at        timestamp NOT NULL,
+    updated_at        timestamp NOT NULL,
+    archived_at       timestamp,
+    title             text      NOT NULL,
+    case_format       integer   NOT NULL,
+    case_sha256       text      NOT NULL,
+    state             text      NOT NULL,
+    started_at        timestamp,
+    ended_at          timestamp,
+    attempts          integer   NOT NULL,
+    progress_document text,
+    reason            text      NOT NULL,
+    claim             integer   NOT NULL,
+    claimable_at      timestamp,
+    worker            text      NOT NULL,
+    engine_version    text,
+    result_sha256     text,
+    CONSTRAINT course_plans_pk PRIMARY KEY (id),
+    CONSTRAINT course_plans_in_club UNIQUE (club_id, id),
+    CONSTRAINT course_plans_club FOREIGN KEY (club_id) REFERENCES clubs (id),
+    CONSTRAINT course_plans_version CHECK (version >= 1),
+    CONSTRAINT course_plans_case_sha256 CHECK (length(case_sha256) = 64),
+    CONSTRAINT course_plans_result_sha256 CHECK (length(result_sha256) = 64),
+    CONSTRAINT course_plans_state CHECK (state IN ('queued', 'running', 'done', 'stopped_early', 'failed', 'cancelled')),
+    CONSTRAINT course_plans_attempts CHECK (attempts BETWEEN 0 AND claim),
+    CONSTRAINT course_plans_open CHECK ((state IN ('queued', 'running')) = (claimable_at IS NOT NULL)
+        AND (claimable_at IS NULL) = (ended_at IS NOT NULL)),
+    CONSTRAINT course_plans_result CHECK ((state IN ('done', 'stopped_early')) = (result_sha256 IS NOT NULL)
+        AND (result_sha256 IS NULL) = (engine_version IS NULL))
+);
+
+CREATE INDEX course_plans_due ON course_plans (claimable_at, id) WHERE claimable_at IS NOT NULL;
 
 CREATE TABLE greens (
     id          text      NOT NULL,
