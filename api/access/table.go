@@ -109,6 +109,7 @@ var table = map[string]Need{
 	"showClub":       viewer,
 	"showGreen":      viewer,
 	"showComparison": viewer,
+	"showAppraisal":  viewer,
 }
 
 // Of gives the need of a route.
