@@ -1,7 +1,12 @@
 package api
 
 import (
+	"bytes"
+	"net/http"
+
 	"github.com/labstack/echo/v4"
+
+	"swardcase/api/report/workbook"
 )
 
 func (s *Server) listAppraisals(c echo.Context, _ request) error {
@@ -17,6 +22,21 @@ func (s *Server) createAppraisal(c echo.Context, in request) error {
 func (s *Server) getAppraisal(c echo.Context, _ request) error {
 	appraisal, err := s.config.Service.Appraisal(c.Request().Context(), c.Param("club_id"), c.Param("appraisal_id"))
 	return writeThing(c, appraisal, err)
+}
+
+// getWorkbook makes the workbook anew each time: it takes less than reading a kept
+// one would.
+func (s *Server) getWorkbook(c echo.Context, _ request) error {
+	result, err := s.config.Service.AppraisalResult(c.Request().Context(), c.Param("club_id"), c.Param("appraisal_id"))
+	if err != nil {
+		return err
+	}
+	var file bytes.Buffer
+	if err := workbook.Write(&file, result); err != nil {
+		return err
+	}
+	c.Response().Header().Set(echo.HeaderContentDisposition, `attachment; filename="appraisal-`+c.Param("appraisal_id")+`.xlsx"`)
+	return send(c, http.StatusOK, workbook.MediaType, file.Bytes())
 }
 
 func (s *Server) archiveAppraisal(c echo.Context, in request) error {

@@ -218,6 +218,7 @@ func TestWhatIsKept(t *testing.T) {
 		first := k.want(201, "POST", s.at+"/appraisals", s.appraisal(`,"price_book_id":"`+book.ID+`"`))
 		k.keepAndRestore(t, "appraisal", first.location)
 		k.checkHashes(t, first)
+		k.checkWorkbook(t, first)
 		k.checkPriceBooks(t, s, book)
 
 		second := k.want(201, "POST", first.location+"/reappraisals", `{"title":"Once more"}`)

@@ -128,6 +128,7 @@ var handlers = map[string]handler{
 	"restoreAppraisal":  (*Server).restoreAppraisal,
 	"createReappraisal": (*Server).createReappraisal,
 	"compareAppraisals": (*Server).compareAppraisals,
+	"getWorkbook":       (*Server).getWorkbook,
 
 	"listAccessKeys":  (*Server).listAccessKeys,
 	"createAccessKey": (*Server).createAccessKey,

@@ -53,7 +53,7 @@ func (m Money) Short() string {
 			if rounded.Sign() < 0 {
 				sign = "-"
 			}
-			return sign + m.currency.mark() + text + unit.suffix
+			return sign + m.currency.Mark() + text + unit.suffix
 		}
 	}
 	return m.About()

@@ -107,8 +107,8 @@ func currencyCodes() string {
 // Code returns the three-letter ISO 4217 code, empty for the zero value.
 func (c Currency) Code() string { return c.facts().code }
 
-// mark stands before an amount for people: the sign, or the code and a space.
-func (c Currency) mark() string {
+// Mark stands before an amount for people: the sign, or the code and a space.
+func (c Currency) Mark() string {
 	if sign := c.facts().sign; sign != "" {
 		return sign
 	}

@@ -265,7 +265,7 @@ func (m Money) Format() string {
 	if negative {
 		b.WriteByte('-')
 	}
-	b.WriteString(m.currency.mark())
+	b.WriteString(m.currency.Mark())
 	for i := range len(whole) {
 		if i > 0 && (len(whole)-i)%3 == 0 {
 			b.WriteByte(',')

@@ -91,6 +91,7 @@ var table = map[string]Need{
 	"restoreAppraisal":  editor,
 	"createReappraisal": editor,
 	"compareAppraisals": viewer,
+	"getWorkbook":       viewer,
 
 	"listShareLinks":  editor,
 	"createShareLink": editor,

@@ -123,6 +123,19 @@ func (s *Service) Appraisal(ctx context.Context, clubID, id string) (Appraisal, 
 	return read(ctx, s, whole, clubID, id)
 }
 
+// AppraisalResult reads what one appraisal found, as the model has it.
+func (s *Service) AppraisalResult(ctx context.Context, clubID, id string) (model.Appraisal, error) {
+	var result model.Appraisal
+	stored, err := s.Appraisal(ctx, clubID, id)
+	if err != nil {
+		return result, err
+	}
+	if err := json.Unmarshal(stored.Result, &result); err != nil {
+		return result, fmt.Errorf("read the result of a stored appraisal: %w", err)
+	}
+	return result, nil
+}
+
 // Appraisals lists the appraisals of a club, without their documents.
 func (s *Service) Appraisals(ctx context.Context, f Filter) (Page[AppraisalSummary], error) {
 	return list(ctx, s, appraisals, f)

@@ -1,13 +1,17 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"flag"
 	"fmt"
 	"io"
+	"os"
 	"slices"
 	"strings"
+
+	"github.com/mattn/go-isatty"
 
 	"swardcase/api/contract"
 	"swardcase/api/service"
@@ -19,9 +23,19 @@ type answer[R any] struct {
 	name, summary, detail string
 	ask                   func(*service.Service, context.Context, contract.Document) (any, error)
 	text                  func(R) string
-	csv                   func(R) (string, error) // nil where the answer is no table
-	weather               bool                    // whether a daily weather record changes the answer
+	tables                []csvTable[R]            // what can be had as csv, the usual one first
+	xlsx                  func(io.Writer, R) error // nil where there is no workbook
+	weather               bool                     // whether a daily weather record changes the answer
 }
+
+// csvTable is one table of an answer.
+type csvTable[R any] struct {
+	name  string
+	write func(R) (string, error)
+}
+
+// printing is how an answer is to be printed.
+type printing struct{ format, table, output string }
 
 // answerCommand makes a command whose answer is printed as text or as JSON.
 func answerCommand[R any](name, summary, detail string,
@@ -31,20 +45,16 @@ func answerCommand[R any](name, summary, detail string,
 }
 
 func (a answer[R]) command() command {
-	formats := []string{"text", "json"}
-	if a.csv != nil {
-		formats = append(formats, "csv")
-	}
 	return command{
 		name: a.name, arguments: "CASE.json", summary: a.summary, detail: a.detail,
 		define: func(flags *flag.FlagSet) action {
-			format := flags.String("format", "text", "print as `FORMAT`: "+strings.Join(formats, " or "))
+			how := a.printingFlags(flags)
 			record := new(string)
 			if a.weather {
 				record = recordFlag(flags)
 			}
 			return func(ctx context.Context, p *process, arguments []string) error {
-				if err := oneOf(a.name, "format", *format, formats...); err != nil {
+				if err := a.check(how); err != nil {
 					return err
 				}
 				svc, document, err := p.openCase(a.name, arguments)
@@ -58,22 +68,87 @@ func (a answer[R]) command() command {
 				if err != nil {
 					return err
 				}
-				return a.print(p.stdout, *format, given)
+				return a.print(p, how, given)
 			}
 		},
 	}
 }
 
-func (a answer[R]) print(w io.Writer, format string, given R) error {
-	if format != "csv" {
-		return printAs(w, format, given, a.text)
+// printingFlags declares how the answer can be printed.
+func (a answer[R]) printingFlags(flags *flag.FlagSet) *printing {
+	how := &printing{}
+	flags.StringVar(&how.format, "format", "text", "print as `FORMAT`: "+strings.Join(a.formats(), " or "))
+	if len(a.tables) > 1 {
+		flags.StringVar(&how.table, "table", a.tables[0].name, "with csv, which `TABLE`: "+strings.Join(a.tableNames(), " or "))
 	}
-	text, err := a.csv(given)
-	if err != nil {
+	if a.xlsx != nil {
+		flags.StringVar(&how.output, "output", "", "write to `FILE` and not to standard output")
+	}
+	return how
+}
+
+func (a answer[R]) formats() []string {
+	formats := []string{"text", "json"}
+	if len(a.tables) > 0 {
+		formats = append(formats, "csv")
+	}
+	if a.xlsx != nil {
+		formats = append(formats, "xlsx")
+	}
+	return formats
+}
+
+func (a answer[R]) tableNames() []string {
+	names := make([]string, len(a.tables))
+	for i, table := range a.tables {
+		names[i] = table.name
+	}
+	return names
+}
+
+func (a answer[R]) check(how *printing) error {
+	if err := oneOf(a.name, "format", how.format, a.formats()...); err != nil || len(a.tables) < 2 {
 		return err
 	}
-	_, err = io.WriteString(w, text)
+	return oneOf(a.name, "table", how.table, a.tableNames()...)
+}
+
+// print writes the answer out whole or not at all.
+func (a answer[R]) print(p *process, how *printing, given R) error {
+	var out bytes.Buffer
+	if err := a.write(&out, how, given); err != nil {
+		return err
+	}
+	if how.output != "" {
+		return os.WriteFile(how.output, out.Bytes(), 0o644)
+	}
+	if how.format == "xlsx" && isTerminal(p.stdout) {
+		return &usageError{a.name, "a workbook is no text for a terminal: name a file with --output"}
+	}
+	_, err := p.stdout.Write(out.Bytes())
 	return err
+}
+
+func (a answer[R]) write(w io.Writer, how *printing, given R) error {
+	switch how.format {
+	case "csv":
+		table := a.tables[max(0, slices.Index(a.tableNames(), how.table))]
+		text, err := table.write(given)
+		if err != nil {
+			return err
+		}
+		_, err = io.WriteString(w, text)
+		return err
+	case "xlsx":
+		return a.xlsx(w, given)
+	}
+	return printAs(w, how.format, given, a.text)
+}
+
+// isTerminal reports whether somebody looks at what is written there.
+func isTerminal(w io.Writer) bool {
+	file, is := w.(*os.File)
+	return is && isatty.IsTerminal(file.Fd())
 }
 
 // printAs writes what a command found as JSON, or else as text.

@@ -1,10 +1,14 @@
 package main
 
 import (
+	"encoding/csv"
+	"strconv"
 	"strings"
 
 	"swardcase/api/report"
+	"swardcase/api/report/workbook"
 	"swardcase/api/service"
+	"swardcase/costs"
 	"swardcase/model"
 )
 
@@ -16,10 +20,13 @@ the condition of the green, the present programme and seven options side by
 side, the bill of the one advised, and the cautions. CASE.json may be - for
 standard input. Every fault of a case is listed at once, with its place and
 its remedy, and the exit code is then 2. As csv it has the bill of the option
-advised, line by line, with its totals.`,
+advised, line by line, with its totals, or with --table cash_flow a row for each
+option and year. As xlsx it is a workbook that goes on computing: a change of a
+quantity, a rate or the terms moves bills and net present values.`,
 	ask:     (*service.Service).Appraise,
 	text:    appraisalText,
-	csv:     billCSV,
+	tables:  []csvTable[model.Appraisal]{{"bill", billCSV}, {"cash_flow", cashFlowCSV}},
+	xlsx:    workbook.Write,
 	weather: true,
 }.command()
 
@@ -28,4 +35,44 @@ func billCSV(a model.Appraisal) (string, error) {
 	var b strings.Builder
 	err := report.BillOf(a, report.Advised(a)).WriteCSV(&b)
 	return b.String(), err
+}
+
+// cashFlowCSV has one row for each option and year. Amounts are positive for what
+// the name of their column says.
+func cashFlowCSV(a model.Appraisal) (string, error) {
+	kinds := []costs.Kind{costs.Enabling, costs.Capital, costs.Aftercare, costs.Upkeep, costs.Renewal, costs.IncomeLost, costs.Income}
+	header := []string{"option", "year", "first_month"}
+	for _, kind := range kinds {
+		header = append(header, string(kind))
+	}
+	rows := [][]string{append(header, "net", "discount_factor", "discounted",
+		"difference_from_present", "cumulative", "discounted_difference", "cumulative_discounted", "currency")}
+	for _, o := range a.Options {
+		for i, year := range o.Money.CashFlow.Years {
+			rows = append(rows, cashFlowRow(o, kinds, year, o.Money.AgainstPresent.Years[i]))
+		}
+	}
+	var b strings.Builder
+	err := csv.NewWriter(&b).WriteAll(rows)
+	return b.String(), err
+}
+
+func cashFlowRow(o model.OptionAppraisal, kinds []costs.Kind, year costs.CashFlowYear, against costs.ComparisonYear) []string {
+	currency := year.Net.Currency()
+	plain := func(m costs.Money) string { return m.Amount().StringFixed(currency.Places()) }
+	row := []string{string(o.Option), strconv.Itoa(year.Year), ""}
+	if year.Year > 0 {
+		row[2] = o.Money.CashFlow.FirstMonth.AddMonths(12 * (year.Year - 1)).String()
+	}
+	for _, kind := range kinds {
+		amount := costs.Zero(currency)
+		for _, entry := range year.Amounts {
+			if entry.Kind == kind {
+				amount = entry.Amount
+			}
+		}
+		row = append(row, plain(amount))
+	}
+	return append(row, plain(year.Net), strconv.FormatFloat(year.DiscountFactor, 'f', -1, 64), plain(year.Discounted),
+		plain(against.Difference), plain(against.Cumulative), plain(against.Discounted), plain(against.CumulativeDiscounted), currency.Code())
 }

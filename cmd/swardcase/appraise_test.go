@@ -3,10 +3,14 @@ package main
 import (
 	"encoding/csv"
 	"encoding/json"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/shopspring/decimal"
+
+	"swardcase/model"
 )
 
 // TestTheBillAsATableAddsUp sums the lines of the exported bill to its subtotal,
@@ -72,4 +76,65 @@ func withDraws(t *testing.T, body, draws string) string {
 		t.Fatal(err)
 	}
 	return string(anew)
+}
+
+// TestTheCashFlowAsATableAddsUp sums every option's discounted years to its net
+// present value, and the differences to that against the present programme.
+func TestTheCashFlowAsATableAddsUp(t *testing.T) {
+	const file = "demo/green_11.json"
+	code, out, stderr := runCommand(t, "", "appraise", file, "--format", "csv", "--table", "cash_flow")
+	if code != 0 {
+		t.Fatal(stderr)
+	}
+	rows, err := csv.NewReader(strings.NewReader(out)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	sums := map[string]decimal.Decimal{}
+	for _, row := range rows[1:] {
+		for i, cell := range row {
+			if amount, err := decimal.NewFromString(cell); err == nil {
+				sums[row[0]+" "+rows[0][i]] = sums[row[0]+" "+rows[0][i]].Add(amount)
+			}
+		}
+	}
+	_, text, stderr := runCommand(t, "", "appraise", file, "--format", "json")
+	var a model.Appraisal
+	if err := json.Unmarshal([]byte(text), &a); err != nil {
+		t.Fatal(err, stderr)
+	}
+	for _, o := range a.Options {
+		flow, name := o.Money.CashFlow, string(o.Option)
+		if !sums[name+" discounted"].Equal(flow.NetPresentValue.Amount()) || !sums[name+" discounted_difference"].Equal(o.Money.AgainstPresent.NetPresentValue.Amount()) {
+			t.Errorf("%s: %s and %s, want %s and %s", name, sums[name+" discounted"], sums[name+" discounted_difference"], flow.NetPresentValue, o.Money.AgainstPresent.NetPresentValue)
+		}
+		net := sums[name+" income"]
+		for _, less := range []string{"enabling", "capital", "aftercare", "upkeep", "renewal", "income_lost"} {
+			net = net.Sub(sums[name+" "+less])
+		}
+		if !net.Equal(flow.Net.Amount()) {
+			t.Errorf("%s: the kinds come to %s, the net is %s", name, net, flow.Net)
+		}
+	}
+}
+
+// TestAWorkbookGoesToAFile or to standard output, the same both ways.
+func TestAWorkbookGoesToAFile(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "green.xlsx")
+	code, out, stderr := runCommand(t, "", "appraise", "demo/green_04.json", "--format", "xlsx", "--output", file)
+	if code != 0 || out != "" {
+		t.Fatal(code, out, stderr)
+	}
+	written, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, out, stderr = runCommand(t, "", "appraise", "demo/green_04.json", "--format", "xlsx")
+	if out != string(written) || !strings.HasPrefix(out, "PK\x03\x04") {
+		t.Errorf("%d bytes in the file, %d printed: %s", len(written), len(out), stderr)
+	}
+	code, _, stderr = runCommand(t, "", "appraise", "demo/green_04.json", "--format", "csv", "--table", "years")
+	if code != 1 || !strings.Contains(stderr, "bill or cash_flow") {
+		t.Errorf("an unknown table: %d, %s", code, stderr)
+	}
 }

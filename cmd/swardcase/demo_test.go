@@ -38,6 +38,7 @@ func TestTheDemonstrationIsKept(t *testing.T) {
 		t.Errorf("of the four grades only these occur: %v", grades)
 	}
 	checkWholeCases(t, first)
+	checkResults(t, first)
 
 	again, err := p.demoStore(ctx, folder)
 	if err != nil || again != file {
@@ -78,6 +79,26 @@ func checkWholeCases(t *testing.T, stored inStore) {
 		}
 		if !found {
 			t.Errorf("%s: no appraisal of it is stored", c.Name)
+		}
+	}
+}
+
+// checkResults: what is read back of every appraisal is all that was stored.
+func checkResults(t *testing.T, stored inStore) {
+	t.Helper()
+	ctx := service.WithCaller(t.Context(), service.LocalCaller("test"))
+	for _, summary := range stored.appraisals {
+		kept, err := stored.svc.Appraisal(ctx, summary.ClubID, summary.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		result, err := stored.svc.AppraisalResult(ctx, summary.ClubID, summary.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		again, err := json.Marshal(result)
+		if err != nil || !bytes.Equal(again, kept.Result) {
+			t.Errorf("%s: what is read back differs from what is stored (%v)", summary.Title, err)
 		}
 	}
 }

@@ -22,7 +22,7 @@ year. A weather record has the columns date, rain_mm, temperature_max_c and
 temperature_min_c, one row a day, an empty cell for what was not read.`,
 	ask:     (*service.Service).Forecast,
 	text:    forecastText,
-	csv:     forecastCSV,
+	tables:  []csvTable[model.ForecastReport]{{"years", forecastCSV}},
 	weather: true,
 }.command()
 
