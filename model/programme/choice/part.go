@@ -3,10 +3,9 @@ package choice
 // shareWithin is how near to nought or one a share must be to count as it.
 const shareWithin = 1e-7
 
-// joinBroken joins the lines that the shares break, the most broken of them, to
-// the tableau, and to the root so that every later node has them. It reports
+// joinBroken joins the lines that the shares break to the tableau and reports
 // whether there were any.
-func (s *search) joinBroken(t *tableau, root bool) bool {
+func (s *search) joinBroken(t *tableau) bool {
 	n := s.n
 	sums := make([]float64, len(n.lines))
 	for i, v := range t.basic {
@@ -31,9 +30,6 @@ func (s *search) joinBroken(t *tableau, root bool) bool {
 	}
 	for _, line := range broken {
 		t.join(line)
-		if !root && !s.root.isJoined(line) {
-			s.root.join(line)
-		}
 	}
 	return len(broken) > 0
 }

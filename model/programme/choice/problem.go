@@ -68,6 +68,8 @@ type Entry struct {
 type Row struct {
 	Entries []Entry
 	Limit   int64
+
+	rounded bool // made of another row by rounding
 }
 
 // Limits bound the search.
@@ -106,7 +108,7 @@ type Result struct {
 	Stopped bool
 	Nodes   int
 	Pivots  int
-	// Rows is how many rows joined the linear programme.
+	// Rows is how many rows bind the linear programme of the root.
 	Rows int
 }
 
@@ -166,6 +168,8 @@ type line struct {
 	terms []term
 	limit int64
 	size  int64 // the greatest amount or limit in size, at least 1
+	// rounded lines were made of others, which the whole truth is in.
+	rounded bool
 }
 
 // numbered is the problem with the choices of all groups numbered in one run.
@@ -199,7 +203,7 @@ func number(p *Problem) *numbered {
 
 // addLine numbers a row and returns its line.
 func (n *numbered) addLine(r Row) int {
-	l := line{limit: r.Limit, size: max(1, r.Limit, -r.Limit), terms: make([]term, 0, len(r.Entries))}
+	l := line{rounded: r.rounded, limit: r.Limit, size: max(1, r.Limit, -r.Limit), terms: make([]term, 0, len(r.Entries))}
 	for _, e := range r.Entries {
 		if e.Amount != 0 {
 			at := n.first[e.Group] + e.Choice
@@ -227,7 +231,7 @@ func (n *numbered) judge(picks []int) (int64, bool) {
 		}
 	}
 	for i, sum := range sums {
-		if sum > n.lines[i].limit {
+		if sum > n.lines[i].limit { // rounded lines too: a selection that keeps the rows keeps them
 			return total, false
 		}
 	}

@@ -39,12 +39,15 @@ type search struct {
 	stopped bool
 	nodes   int
 	pivots  int
+	joined  int // lines that bind at the root
 }
 
 // node is a part of the selections that has yet to be looked at.
 type node struct {
 	bound int64
 	shut  bits
+	// lines are those that bound the node's parent: they are likely to bind here.
+	lines []int
 	depth int
 	made  int // when: of equals, the youngest first
 }
@@ -89,23 +92,29 @@ func (s *search) run() {
 		return
 	}
 	s.nodes++
-	if !s.settle(s.root, &top, true) {
+	if !s.settle(s.root, &top) || !s.roundRoot(&top) {
 		return
 	}
 	s.tell(top)
 	s.struck = s.known
+	s.joined = len(s.root.binding())
 	s.descend(s.root.clone(), top)
 	for len(s.open) > 0 && !s.ended() {
 		next := heap.Pop(&s.open).(node)
-		if next.bound <= s.known || s.known > s.struck && !s.settle(s.root, &top, true) {
+		if next.bound <= s.known || s.known > s.struck && !s.settle(s.root, &top) {
 			s.open = nil // the others are no better
 			return
 		}
 		s.struck = s.known
 		t := s.root.clone()
 		t.shutAll(next.shut)
+		for _, line := range next.lines {
+			if !t.isJoined(line) {
+				t.join(line)
+			}
+		}
 		s.nodes++
-		if s.settle(t, &next, false) {
+		if s.settle(t, &next) {
 			s.tell(next)
 			s.descend(t, next)
 		}
@@ -129,18 +138,20 @@ func (s *search) descend(t *tableau, at node) {
 		if group < 0 {
 			return
 		}
+		t.leaveSlack()
+		lines := t.binding()
 		if s.ended() {
-			at.shut = t.shut
+			at.shut, at.lines = t.shut, lines
 			s.putAside(at)
 			return
 		}
-		other := node{bound: at.bound, depth: at.depth + 1, shut: slices.Clone(t.shut)}
+		other := node{bound: at.bound, depth: at.depth + 1, shut: slices.Clone(t.shut), lines: lines}
 		other.shut.add(kept)
 		s.putAside(other)
 		t.shutAll(s.rest(group, kept))
 		at.depth++
 		s.nodes++
-		if !s.settle(t, &at, false) {
+		if !s.settle(t, &at) {
 			return
 		}
 		s.tell(at)
@@ -178,11 +189,15 @@ func (s *search) rest(group int, kept bits) bits {
 	return out
 }
 
+// mostRounds is how often lines are joined to one node: beyond it, those that
+// are still broken are left to the nodes below.
+const mostRounds = 500
+
 // settle brings a node to rest: optimised, every line that it breaks joined, and
 // every hopeless choice struck out. It reports whether anything better than
 // what is known may lie below.
-func (s *search) settle(t *tableau, at *node, root bool) bool {
-	for {
+func (s *search) settle(t *tableau, at *node) bool {
+	for round := 0; ; round++ {
 		how, row := t.optimise()
 		prices := t.prices()
 		if how == infeasible && s.bounder.emptied(prices, t.proof(row), max(s.known, s.least-1), t.shut) {
@@ -194,7 +209,7 @@ func (s *search) settle(t *tableau, at *node, root bool) bool {
 		if s.known != unknown && s.strikeOut(t) {
 			continue
 		}
-		if how == optimal && s.joinBroken(t, root) {
+		if how == optimal && round < mostRounds && s.joinBroken(t) {
 			continue
 		}
 		return !s.tryRounded(t) || s.bounder.total>>s.bounder.shift > s.known
@@ -224,7 +239,7 @@ func (s *search) proven(t *tableau, prices []price, at *node) bool {
 
 // result sums the run up.
 func (s *search) result() Result {
-	r := Result{Picks: s.picks, Value: s.known, Bound: s.known, Stopped: s.stopped, Nodes: s.nodes, Pivots: s.pivots + s.root.pivots, Rows: s.joinedLines()}
+	r := Result{Picks: s.picks, Value: s.known, Bound: s.known, Stopped: s.stopped, Nodes: s.nodes, Pivots: s.pivots + s.root.pivots, Rows: s.joined}
 	for _, n := range s.open {
 		r.Bound = max(r.Bound, n.bound)
 	}
@@ -236,14 +251,4 @@ func (s *search) result() Result {
 		}
 	}
 	return r
-}
-
-func (s *search) joinedLines() int {
-	count := 0
-	for _, joined := range s.root.joined {
-		if joined {
-			count++
-		}
-	}
-	return count
 }

@@ -302,3 +302,31 @@ func (t *tableau) proof(row int) (direction []price) {
 	}
 	return direction
 }
+
+// leaveSlack takes rows out that do not bind. They join again when broken.
+func (t *tableau) leaveSlack() {
+	kept := 0
+	for i, v := range t.basic {
+		line := v - len(t.n.value)
+		if line >= 0 && t.level[i] > 1e-6 {
+			t.row[v], t.joined[line] = -1, false
+			continue
+		}
+		t.basic[kept], t.level[kept], t.cells[kept] = v, t.level[i], t.cells[i]
+		t.row[v] = kept
+		kept++
+	}
+	t.basic, t.level, t.cells = t.basic[:kept], t.level[:kept], t.cells[:kept]
+}
+
+// binding are the lines that have joined and of which nothing is left.
+func (t *tableau) binding() []int {
+	var lines []int
+	for _, v := range t.nonbasic {
+		if line := v - len(t.n.value); line >= 0 {
+			lines = append(lines, line)
+		}
+	}
+	slices.Sort(lines)
+	return lines
+}
