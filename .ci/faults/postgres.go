@@ -26,7 +26,10 @@ func killPostgres(ctx context.Context, l *lab) error {
 			}
 			switch round % 3 {
 			case 1:
-				revive = func(ctx context.Context) (*process, error) { return p, p.waitReady(ctx) }
+				at := time.Now()
+				revive = func(ctx context.Context) (*process, error) {
+					return p, errors.Join(waitRecovered(ctx, where, at), p.waitReady(ctx))
+				}
 				return revive, "kill -9 of a connection's process", killConnection(ctx, where)
 			case 2:
 				return revive, "kill -9 of the postmaster", server.Kill(false)
@@ -51,6 +54,30 @@ func killConnection(ctx context.Context, where place) (err error) {
 		return err
 	}
 	return syscall.Kill(pid, syscall.SIGKILL)
+}
+
+// waitRecovered waits until the server has seen that a process of its own was
+// killed, has ended all others, and has recovered: its checkpointer is then a new
+// one.
+func waitRecovered(ctx context.Context, where place, killed time.Time) (err error) {
+	db, err := where.look()
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, db.Close()) }()
+	for range 300 {
+		var recovered bool
+		err = db.QueryRowContext(ctx, "SELECT backend_start > $1 FROM pg_stat_activity WHERE backend_type = 'checkpointer'", killed).Scan(&recovered)
+		if err == nil && recovered {
+			return nil
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-time.After(20 * time.Millisecond):
+		}
+	}
+	return errors.Join(errors.New("the server did not recover"), err)
 }
 
 // startAgain starts a killed server, as soon as the last of its children has

@@ -175,13 +175,25 @@ func (s *Server) URL(database string) string {
 	return "postgres:///" + database + "?" + query.Encode()
 }
 
-// Stop asks the server to end at once but tidily, and waits for it.
+// Stop asks the server to end at once but tidily, and waits for it. A server
+// that is still recovering from a crash may never end tidily: after a while it is
+// asked to end as it stands, and to recover when it is next started.
 func (s *Server) Stop() error {
 	if err := s.process.Signal(syscall.SIGINT); err != nil {
 		return err
 	}
+	select {
+	case err := <-s.ended:
+		return err
+	case <-time.After(tidyEnd):
+	}
+	if err := s.process.Signal(syscall.SIGQUIT); err != nil {
+		return err
+	}
 	return <-s.ended
 }
+
+const tidyEnd = 20 * time.Second
 
 // Remove stops the server and deletes what it kept.
 func (s *Server) Remove() error { return errors.Join(s.Stop(), os.RemoveAll(s.folder)) }
