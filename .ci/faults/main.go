@@ -51,6 +51,7 @@ var faults = []fault{
 	{"kill-postgres", killPostgres},
 	{"postgres-away", postgresAway},
 	{"two-services", twoServices},
+	{"replicas", replicasBehindProxy},
 }
 
 func main() {

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"runtime"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
@@ -31,14 +32,15 @@ var unlimited = []string{
 	"--address-rate", "0", "--address-under-way", "0", "--address-connections", "0", "--under-way", "0",
 }
 
-// serve starts a service over a place and waits until it is ready.
-func (l *lab) serve(ctx context.Context, where place) (*process, error) {
+// serve starts a service over a place, with more flags, and waits until it is
+// ready.
+func (l *lab) serve(ctx context.Context, where place, more ...string) (*process, error) {
 	log, err := os.CreateTemp(l.scratch, "log-")
 	if err != nil {
 		return nil, err
 	}
 	defer log.Close()
-	command := exec.Command(l.program, append([]string{"serve", "--address", "127.0.0.1:0"}, unlimited...)...)
+	command := exec.Command(l.program, slices.Concat([]string{"serve", "--address", "127.0.0.1:0"}, unlimited, more)...)
 	command.Env = append(bareEnvironment(), where.environment()...)
 	command.Dir, command.Stderr = l.scratch, log
 	// It dies with this process. The kernel watches the thread that started it.
