@@ -36,6 +36,7 @@ type ReappraisalRequest struct {
 	PriceBookID string           `json:"price_book_id,omitempty"`
 	Title       string           `json:"title,omitempty"`
 	Available   *model.Available `json:"available,omitempty"`
+	Changes     CaseChanges      `json:"changes,omitzero"`
 }
 
 // AppraisalSummary is a stored appraisal without its documents: what it was made
@@ -113,7 +114,11 @@ func (s *Service) Reappraise(ctx context.Context, call Call, clubID, id string, 
 		if err := checkPlain("/title", request.Title).Err(); err != nil {
 			return nil, err
 		}
-		return s.appraiseAndKeep(ctx, clubID, func(tx Tx) (ingredients, error) { return s.gatherAgain(ctx, tx, clubID, id, request) })
+		keep, err := s.appraiseAndKeep(ctx, clubID, func(tx Tx) (ingredients, error) { return s.gatherAgain(ctx, tx, clubID, id, request) })
+		if request.Changes != (CaseChanges{}) {
+			err = underChanges(err, "/changes")
+		}
+		return keep, err
 	})
 }
 
@@ -222,6 +227,13 @@ func (s *Service) gatherAgain(ctx context.Context, tx Tx, clubID, id string, r R
 	}
 	if r.Title != "" {
 		from.input.Title = r.Title
+	}
+	if r.Changes != (CaseChanges{}) {
+		var faults fault.List
+		if err := r.Changes.in(&from.input); err != nil {
+			faults.Under("/changes", Faults(err))
+		}
+		return from, faults.Err()
 	}
 	return from, nil
 }
