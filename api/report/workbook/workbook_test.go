@@ -37,7 +37,7 @@ func TestTextIsNeverAFormula(t *testing.T) {
 	}
 	c.Money.PriceBook = &book
 	for i := range c.Survey.Infiltration.RingTests {
-		c.Survey.Infiltration.RingTests[i].Position = hostile[i%2]
+		c.Survey.Infiltration.RingTests[i].Position = hostile[1+i%3]
 	}
 	path := t.TempDir() + "/hostile.xlsx"
 	save(t, path, appraise(t, c))
