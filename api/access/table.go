@@ -104,13 +104,20 @@ var table = map[string]Need{
 	"listAuditEntries": owner,
 
 	// Pages.
-	"showFront":      anyone,
-	"getAsset":       anyone,
-	"showClubs":      viewer.orOperator(),
-	"showClub":       viewer,
-	"showGreen":      viewer,
-	"showComparison": viewer,
-	"showAppraisal":  viewer,
+	"showFront":       anyone,
+	"getAsset":        anyone,
+	"showClubs":       viewer.orOperator(),
+	"showClub":        viewer,
+	"showGreen":       viewer,
+	"showComparison":  viewer,
+	"showAppraisal":   viewer,
+	"showAssumptions": viewer,
+	"showWorkings":    viewer,
+
+	// Who has the secret of a share link may read the one appraisal.
+	"showShared":            anyone,
+	"showSharedAssumptions": anyone,
+	"showSharedWorkings":    anyone,
 }
 
 // Of gives the need of a route.

@@ -17,6 +17,9 @@ func appraisalAddress(clubID, appraisalID string) string {
 	return clubAddress(clubID) + "/appraisals/" + url.PathEscape(appraisalID)
 }
 
+// sharedAddress is that of a share link; whoever has it may read.
+func sharedAddress(token string) string { return "/shared/" + url.PathEscape(token) }
+
 func comparisonAddress(clubID string) string { return clubAddress(clubID) + "/comparison" }
 
 // clubTrail leads to a page below the home of a club.

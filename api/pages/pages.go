@@ -82,6 +82,12 @@ type Route struct {
 	Handle Handler
 }
 
+// Where an appraisal is read.
+const (
+	appraisalPath = "/clubs/{club_id}/appraisals/{appraisal_id}"
+	sharedPath    = "/shared/{token}"
+)
+
 // Routes lists every page. HEAD is answered beside each GET.
 func Routes() []Route {
 	return []Route{
@@ -90,7 +96,12 @@ func Routes() []Route {
 		{"showClub", http.MethodGet, "/clubs/{club_id}", (*Pages).showClub},
 		{"showGreen", http.MethodGet, "/clubs/{club_id}/greens/{green_id}", (*Pages).showGreen},
 		{"showComparison", http.MethodGet, "/clubs/{club_id}/comparison", (*Pages).showComparison},
-		{"showAppraisal", http.MethodGet, "/clubs/{club_id}/appraisals/{appraisal_id}", (*Pages).showAppraisal},
+		{"showAppraisal", http.MethodGet, appraisalPath, onClub((*Pages).showAppraisal)},
+		{"showAssumptions", http.MethodGet, appraisalPath + "/assumptions", onClub((*Pages).showAssumptions)},
+		{"showWorkings", http.MethodGet, appraisalPath + "/workings", onClub((*Pages).showWorkings)},
+		{"showShared", http.MethodGet, sharedPath, onLink((*Pages).showAppraisal)},
+		{"showSharedAssumptions", http.MethodGet, sharedPath + "/assumptions", onLink((*Pages).showAssumptions)},
+		{"showSharedWorkings", http.MethodGet, sharedPath + "/workings", onLink((*Pages).showWorkings)},
 		{"getAsset", http.MethodGet, assetsPath + "{name}", (*Pages).getAsset},
 	}
 }

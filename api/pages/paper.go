@@ -17,8 +17,8 @@ import (
 type paper struct {
 	Title   string
 	Address string // of this page, below which its others lie
-	Trail   []Crumb
 	Stamp   string
+	Shared  string // by whom and until when; empty where it is the club's own page
 	Made    string
 
 	Answer  answer
@@ -118,7 +118,7 @@ type rangeRow struct {
 }
 
 type assumptionRow struct {
-	Name, Meaning, Range, Unit, Basis, Source, Reason string
+	Code, Meaning, Range, Unit, Basis, Source, Reason string
 	Overridden                                        bool
 }
 
@@ -389,7 +389,7 @@ const mostReplaced = 20
 
 func assumptionRowOf(row assumption.Assumption) assumptionRow {
 	return assumptionRow{
-		Name: report.Plain(row.Name), Meaning: report.Prose(row.Meaning),
+		Code: row.Name, Meaning: report.Prose(row.Meaning),
 		Range: fmt.Sprintf("%.4g (%.4g to %.4g)", row.Likely, row.Low, row.High), Unit: row.Unit,
 		Basis: row.Basis.Words(), Source: row.Source, Overridden: row.Overridden, Reason: row.Reason,
 	}
