@@ -119,15 +119,9 @@ func (l *lab) fill(ctx context.Context, p *process, where place, bound string, s
 	if err := makeRoom(); err != nil {
 		return err
 	}
-	var again tally
-	for _, w := range writes {
-		w.post(ctx, p.caller, &again)
-	}
-	if err := again.err(); err != nil {
+	claimed, err := l.sendAll(ctx, p, where, writes)
+	if err != nil {
 		return err
-	}
-	if again.refused.Load()+again.unanswered.Load() > 0 {
-		return fmt.Errorf("with room again %d writes were refused: %v", again.refused.Load(), again.statuses)
 	}
 	if err := t.checkRead(ctx, p.caller, writes); err != nil {
 		return err
@@ -135,7 +129,36 @@ func (l *lab) fill(ctx context.Context, p *process, where place, bound string, s
 	if err := where.checkWhole(ctx); err != nil {
 		return err
 	}
-	fmt.Printf("  %s: %d writes kept and readable, %d refused with %d; with room again all of those were taken without a restart, and the file is whole\n",
-		bound, len(writes)-len(refused), len(refused), status)
+	fmt.Printf("  %s: %d writes kept and readable, %d refused with %d; with room again all of those were taken without a restart (%d of them, "+
+		"appraisals, after a lease that was aged), and the file is whole\n",
+		bound, len(writes)-len(refused), len(refused), status, claimed)
 	return p.stop()
+}
+
+// sendAll sends every write again, each with its key. An appraisal takes its key
+// before it is computed; where there was no room to let go of it either, it is
+// free again when its lease has ended. claimed is how many were in that state.
+func (l *lab) sendAll(ctx context.Context, p *process, where place, writes []*write) (claimed int, err error) {
+	var again tally
+	var left []*write
+	for _, w := range writes {
+		if w.post(ctx, p.caller, &again) {
+			left = append(left, w)
+			if w.kind != appraisals {
+				return 0, fmt.Errorf("the key of one of the %s is taken and nothing is stored", w.kind)
+			}
+		}
+	}
+	if err := where.ageClaims(ctx); err != nil {
+		return 0, err
+	}
+	var last tally
+	for _, w := range left {
+		w.post(ctx, p.caller, &last)
+	}
+	refused := again.refused.Load() - int64(len(left)) + last.refused.Load() + again.unanswered.Load() + last.unanswered.Load()
+	if refused > 0 {
+		return 0, fmt.Errorf("with room again %d writes were refused: %v, %v", refused, again.statuses, last.statuses)
+	}
+	return len(left), errors.Join(again.err(), last.err())
 }

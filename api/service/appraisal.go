@@ -91,7 +91,7 @@ type ingredients struct {
 // CreateAppraisal appraises a stored green by a stored survey, and keeps the
 // snapshot. The answer leaves the documents out.
 func (s *Service) CreateAppraisal(ctx context.Context, call Call, clubID string, document contract.Document) (AppraisalSummary, error) {
-	return once(ctx, s, call, clubID, func() (func(Tx) (AppraisalSummary, error), error) {
+	return onceWorked(ctx, s, call, clubID, func() (func(Tx) (AppraisalSummary, error), error) {
 		var request AppraisalRequest
 		if err := document.Decode(&request); err != nil {
 			return nil, err
@@ -106,7 +106,7 @@ func (s *Service) CreateAppraisal(ctx context.Context, call Call, clubID string,
 // Reappraise makes an appraisal again by today's engine, with what is new, and
 // links it to the old one.
 func (s *Service) Reappraise(ctx context.Context, call Call, clubID, id string, document contract.Document) (AppraisalSummary, error) {
-	return once(ctx, s, call, clubID, func() (func(Tx) (AppraisalSummary, error), error) {
+	return onceWorked(ctx, s, call, clubID, func() (func(Tx) (AppraisalSummary, error), error) {
 		var request ReappraisalRequest
 		if err := document.Decode(&request); err != nil {
 			return nil, err

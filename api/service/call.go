@@ -29,10 +29,11 @@ const (
 	answerKept = 24 * time.Hour
 )
 
-// once stores something at most once for the call's key. prepare does the work
-// that needs no lock, such as computing, and returns what to do in the one
-// transaction that also keeps the answer. A second call with the key and the
-// same body gets that answer.
+// once stores something at most once for the call's key, in one transaction: the
+// key is taken, the thing stored and the answer kept, or nothing of it. A second
+// call with the key and the same body gets that answer; one that comes meanwhile
+// waits for it. prepare does what needs no lock, and returns what to do in the
+// transaction. It must be quick, and must not look at what is stored.
 func once[R any](ctx context.Context, s *Service, call Call, clubID string, prepare func() (func(Tx) (R, error), error)) (R, error) {
 	scope, err := s.scopeIn(ctx, clubID)
 	if err != nil {
@@ -45,24 +46,61 @@ func once[R any](ctx context.Context, s *Service, call Call, clubID string, prep
 // onceIn is once in a scope that has been given.
 func onceIn[R any](ctx context.Context, s *Service, call Call, scope Scope, prepare func() (func(Tx) (R, error), error)) (R, error) {
 	var answer R
-	claim, earlier, err := s.claim(ctx, call, scope)
+	claim, err := s.newClaim(ctx, call, scope)
 	if err != nil {
 		return answer, err
 	}
-	if earlier != nil {
-		err := json.Unmarshal(earlier, &answer)
+	write, err := prepare()
+	if err != nil {
 		return answer, err
+	}
+	err = s.store.Update(ctx, scope, func(tx Tx) error {
+		earlier, err := take(ctx, tx, claim)
+		if err != nil {
+			return err
+		}
+		if earlier != nil {
+			return json.Unmarshal(earlier, &answer)
+		}
+		answer, err = writeAndKeep(ctx, tx, claim, write)
+		return err
+	})
+	return answer, err
+}
+
+// onceWorked is once for what takes long to prepare, such as computing, or looks
+// at what is stored for it: the key is taken in a transaction of its own first,
+// and a second call meanwhile is told so.
+func onceWorked[R any](ctx context.Context, s *Service, call Call, clubID string, prepare func() (func(Tx) (R, error), error)) (R, error) {
+	var answer R
+	scope, err := s.scopeIn(ctx, clubID)
+	if err != nil {
+		return answer, err
+	}
+	claim, err := s.newClaim(ctx, call, scope)
+	if err != nil {
+		return answer, err
+	}
+	if claim.Key != "" {
+		var earlier []byte
+		err := s.store.Update(ctx, scope, func(tx Tx) error {
+			var err error
+			earlier, err = take(ctx, tx, claim)
+			return err
+		})
+		if err != nil {
+			return answer, err
+		}
+		if earlier != nil {
+			err := json.Unmarshal(earlier, &answer)
+			return answer, err
+		}
 	}
 	write, err := prepare()
 	if err == nil {
 		err = s.store.Update(ctx, scope, func(tx Tx) error {
-			if answer, err = write(tx); err != nil || claim.Key == "" {
-				return err
-			}
-			if claim.Answer, err = json.Marshal(answer); err != nil {
-				return fmt.Errorf("keep the answer: %w", err)
-			}
-			return tx.Answer(ctx, claim)
+			answer, err = writeAndKeep(ctx, tx, claim, write)
+			return err
 		})
 	}
 	if err != nil {
@@ -71,40 +109,53 @@ func onceIn[R any](ctx context.Context, s *Service, call Call, scope Scope, prep
 	return answer, err
 }
 
-// claim takes the call's key, or finds the answer of an earlier call. Without a
-// key there is nothing to take.
-func (s *Service) claim(ctx context.Context, call Call, scope Scope) (claim Claim, answer []byte, err error) {
+// newClaim is the claim of the call's key; without a key it has none either.
+func (s *Service) newClaim(ctx context.Context, call Call, scope Scope) (Claim, error) {
 	if call.IdempotencyKey == "" {
-		return Claim{}, nil, nil
+		return Claim{}, nil
 	}
 	id, err := s.timeline.newID()
 	if err != nil {
-		return Claim{}, nil, err
+		return Claim{}, err
 	}
 	caller, _ := CallerOf(ctx)
 	now := s.timeline.now()
 	sum := sha256.Sum256(call.Body)
-	claim = Claim{
+	return Claim{
 		Who: caller.Who, Route: call.Route, Key: call.IdempotencyKey, ClubID: scope.claimant(),
 		ID: id, BodySHA256: hex.EncodeToString(sum[:]),
 		ClaimedAt: now, LeasedUntil: now.Add(claimLease), KeptUntil: now.Add(answerKept),
+	}, nil
+}
+
+// take takes the claim's key, or finds the answer of an earlier call. Without a
+// key there is nothing to take.
+func take(ctx context.Context, tx Tx, claim Claim) (answer []byte, err error) {
+	if claim.Key == "" {
+		return nil, nil
 	}
-	var earlier Claim
-	claimed := false
-	err = s.store.Update(ctx, scope, func(tx Tx) error {
-		var err error
-		earlier, claimed, err = tx.Claim(ctx, claim)
-		return err
-	})
+	earlier, claimed, err := tx.Claim(ctx, claim)
 	switch {
 	case err != nil || claimed:
-		return claim, nil, err
+		return nil, err
 	case earlier.BodySHA256 != claim.BodySHA256:
-		return claim, nil, &Error{Kind: KeyReused, Detail: "Take a new Idempotency-Key for a new request; this one is kept for 24 hours."}
+		return nil, &Error{Kind: KeyReused, Detail: "Take a new Idempotency-Key for a new request; this one is kept for 24 hours."}
 	case earlier.Answer == nil:
-		return claim, nil, &Error{Kind: UnderWay, Detail: "Wait for its answer, or ask again in a moment with the same key."}
+		return nil, &Error{Kind: UnderWay, Detail: "Wait for its answer, or ask again in a moment with the same key."}
 	}
-	return claim, earlier.Answer, nil
+	return earlier.Answer, nil
+}
+
+// writeAndKeep stores the thing, and the answer for the claim's key.
+func writeAndKeep[R any](ctx context.Context, tx Tx, claim Claim, write func(Tx) (R, error)) (R, error) {
+	answer, err := write(tx)
+	if err != nil || claim.Key == "" {
+		return answer, err
+	}
+	if claim.Answer, err = json.Marshal(answer); err != nil {
+		return answer, fmt.Errorf("keep the answer: %w", err)
+	}
+	return answer, tx.Answer(ctx, claim)
 }
 
 // release frees the key of a call that stored nothing, so that a mended request

@@ -28,7 +28,7 @@ type ImportedSurvey struct {
 // bad, none. The error then names every bad row, with the line of the file and
 // the column as the pointer.
 func (s *Service) ImportSurveys(ctx context.Context, call Call, clubID string, file []byte) (ImportReport, error) {
-	return once(ctx, s, call, clubID, func() (func(Tx) (ImportReport, error), error) {
+	return onceWorked(ctx, s, call, clubID, func() (func(Tx) (ImportReport, error), error) {
 		sheet, faults := readSheet(file)
 		var inputs []SurveyInput
 		err := s.view(ctx, clubID, func(tx Tx) error {
