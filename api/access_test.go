@@ -259,6 +259,31 @@ func TestTheFirstKeyShutsTheDoor(t *testing.T) {
 	})
 }
 
+// TestAGateShutsForGood, also for pages, where who has signed in goes on.
+func TestAGateShutsForGood(t *testing.T) {
+	eachEngine(t, func(t *testing.T, k *keeping) {
+		gate := access.NewGate(k.service, true)
+		r := httptest.NewRequest("GET", "/", nil)
+		r.Host = "localhost"
+		if caller, err := gate.BySession(r, ""); err != nil || caller.Role != service.RoleLocal {
+			t.Fatalf("%+v, %v", caller, err)
+		}
+		operator := k.operatorKey(t)
+		for range 2 {
+			if _, err := gate.BySession(r, ""); service.KindOf(err) != service.Unauthenticated {
+				t.Errorf("open: %v", err)
+			}
+		}
+		session, err := k.service.SignIn(t.Context(), operator)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if caller, err := gate.BySession(r, session.Secret); err != nil || caller != session.Caller {
+			t.Errorf("signed in: %+v, %v", caller, err)
+		}
+	})
+}
+
 // TestACallerSeesItsOwnClubOnly in the list of clubs; an operator sees all.
 func TestACallerSeesItsOwnClubOnly(t *testing.T) {
 	eachEngine(t, func(t *testing.T, k *keeping) {

@@ -43,6 +43,7 @@ func mutationEngine() service.Engine { return service.ModelEngine() }
 type harness struct {
 	t       testing.TB
 	handler http.Handler
+	server  *api.Server
 	log     *bytes.Buffer
 	doc     *openapi3.T
 	hits    sync.Map // the operations that have answered well
@@ -86,7 +87,14 @@ func harnessOf(t testing.TB, svc *service.Service, change func(*api.Config)) *ha
 	if err != nil {
 		t.Fatal(err)
 	}
-	h.handler = server.Handler()
+	h.server = server
+	// Requests are for a loopback address, unless a test says another.
+	h.handler = http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Host == "example.com" { // as httptest makes it
+			r.Host = "127.0.0.1:8480"
+		}
+		server.Handler().ServeHTTP(w, r)
+	})
 	return h
 }
 

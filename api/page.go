@@ -7,7 +7,6 @@ import (
 
 	"swardcase/api/access"
 	"swardcase/api/pages"
-	"swardcase/api/service"
 )
 
 // maxFormBytes is how long a form may be that is sent from a page: a survey of
@@ -29,7 +28,7 @@ func (s *Server) routePages() error {
 // visit hands a request to a page.
 func (s *Server) visit(route pages.Route, need access.Need) echo.HandlerFunc {
 	return func(c echo.Context) error {
-		if err := s.admit(c, need, s.visitor); err != nil {
+		if err := s.admit(c, need, s.gate.Local); err != nil {
 			return err
 		}
 		r := c.Request()
@@ -41,10 +40,6 @@ func (s *Server) visit(route pages.Route, need access.Need) echo.HandlerFunc {
 		return route.Handle(s.pages, visit)
 	}
 }
-
-// visitor says who visits a page: whoever is on the machine itself, while the
-// service asks for no key.
-func (s *Server) visitor(r *http.Request) (service.Caller, error) { return s.gate.Local(r.Context()) }
 
 func visitOf(c echo.Context) pages.Visit {
 	return pages.Visit{Context: c, RequestID: requestID(c)}

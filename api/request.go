@@ -30,7 +30,7 @@ type request struct {
 // handler sees it.
 func (s *Server) accept(op contract.Operation, need access.Need, handle handler) echo.HandlerFunc {
 	return func(c echo.Context) error {
-		if err := s.admit(c, need, s.keyCaller); err != nil {
+		if err := s.admit(c, need, s.gate.ByKey); err != nil {
 			return err
 		}
 		if err := op.CheckParameters(c.Request(), pathValues(c)); err != nil {
@@ -55,11 +55,6 @@ func (s *Server) accept(op contract.Operation, need access.Need, handle handler)
 		}
 		return handle(s, c, in)
 	}
-}
-
-// keyCaller says who sends a request to the API.
-func (s *Server) keyCaller(r *http.Request) (service.Caller, error) {
-	return s.gate.ByKey(r.Context(), r.Header.Get(echo.HeaderAuthorization))
 }
 
 // admit lets a caller in who may use the route, and puts the caller's name into

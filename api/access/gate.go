@@ -1,8 +1,10 @@
 package access
 
 import (
-	"context"
 	"errors"
+	"net"
+	"net/http"
+	"net/netip"
 	"strings"
 	"sync/atomic"
 
@@ -41,34 +43,44 @@ func NewGate(svc *service.Service, openToLocal bool) *Gate {
 	return g
 }
 
-// ByKey names the holder of the key in an Authorization header, or the local
+// ByKey names the holder of the key in the Authorization header, or the local
 // caller where none is given and none is needed. A wrong key is refused even then.
-func (g *Gate) ByKey(ctx context.Context, header string) (service.Caller, error) {
+func (g *Gate) ByKey(r *http.Request) (service.Caller, error) {
+	header := r.Header.Get("Authorization")
 	if header == "" {
-		return g.Local(ctx)
+		return g.Local(r)
 	}
 	secret, is := Bearer(header)
 	if !is {
 		return service.Caller{}, errNoKey()
 	}
-	return g.service.KeyCaller(ctx, secret)
+	return g.service.KeyCaller(r.Context(), secret)
 }
 
 // BySession names whoever signed in, by the secret of the session, or the local
 // caller where nobody signed in and nobody has to.
-func (g *Gate) BySession(ctx context.Context, secret string) (service.Caller, error) {
+func (g *Gate) BySession(r *http.Request, secret string) (service.Caller, error) {
 	if secret == "" {
-		return g.Local(ctx)
+		return g.Local(r)
 	}
-	return g.service.SessionCaller(ctx, secret)
+	return g.service.SessionCaller(r.Context(), secret)
 }
 
-// Local names the local caller while the gate is open, and otherwise refuses.
-func (g *Gate) Local(ctx context.Context) (service.Caller, error) {
+// Local names the local caller while the gate is open, and otherwise refuses. The
+// request must be for a loopback address by number or as localhost: a page in a
+// browser on this machine could have a name of its own point here, and a proxy
+// could bring in the world.
+func (g *Gate) Local(r *http.Request) (service.Caller, error) {
 	if !g.open.Load() {
 		return service.Caller{}, errNoKey()
 	}
-	has, err := g.service.HasKeys(ctx)
+	if !isLoopback(r.Host) {
+		return service.Caller{}, &service.Error{
+			Kind:   service.Unauthenticated,
+			Detail: "Without a key it answers only to its own address, such as http://127.0.0.1:8480.",
+		}
+	}
+	has, err := g.service.HasKeys(r.Context())
 	if err != nil {
 		return service.Caller{}, err
 	}
@@ -77,6 +89,15 @@ func (g *Gate) Local(ctx context.Context) (service.Caller, error) {
 		return service.Caller{}, errNoKey()
 	}
 	return service.LocalCaller("local"), nil
+}
+
+func isLoopback(hostPort string) bool {
+	host, _, err := net.SplitHostPort(hostPort)
+	if err != nil {
+		host = strings.Trim(hostPort, "[]")
+	}
+	address, err := netip.ParseAddr(host)
+	return host == "localhost" || err == nil && address.Unmap().IsLoopback()
 }
 
 // Bearer reads a header of the form that RFC 6750, section 2.1, gives it.

@@ -19,7 +19,9 @@ import (
 // configuration is what the service is started with. The zero value of a field is
 // what holds when its setting has no value.
 type configuration struct {
-	address        string
+	address string
+	// openToLocal is found out and not set: see openToLocal.
+	openToLocal    bool
 	privateAddress string
 	privateExposed bool
 	certificate    string

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"crypto/tls"
 	"errors"
 	"fmt"
@@ -9,19 +10,31 @@ import (
 	"net/netip"
 	"sync"
 	"syscall"
+
+	"swardcase/api/access"
+	"swardcase/api/service"
 )
 
-// listen opens a loopback address. With orFree, a port that is taken is
-// replaced by a free one.
+// openToLocal says whether the service on an address takes callers without a key
+// for the user of this machine. The error says why it must not start there at all.
+func openToLocal(ctx context.Context, svc *service.Service, keeps bool, address string) (bool, error) {
+	hasKeys, err := svc.HasKeys(ctx)
+	if err != nil {
+		return false, err
+	}
+	open, err := access.OpenToLocal(isLoopback(address), keeps, hasKeys)
+	if err != nil {
+		return false, fmt.Errorf("%q is not a loopback address; %w, such as %s", address, err, defaultAddress)
+	}
+	return open, nil
+}
+
+// listen opens an address. With orFree, a port that is taken is replaced by a
+// free one.
 func listen(address string, orFree bool) (*net.TCPListener, error) {
 	resolved, err := net.ResolveTCPAddr("tcp", address)
 	if err != nil {
 		return nil, fmt.Errorf("the address %q cannot be used: %w", address, err)
-	}
-	// An empty host means every interface, which a nil IP stands for.
-	if !resolved.IP.IsLoopback() {
-		return nil, fmt.Errorf("%q is not a loopback address; without keys anyone who reaches the service may use it, "+
-			"so that it listens on loopback only, such as %s", address, defaultAddress)
 	}
 	listener, err := net.ListenTCP("tcp", resolved)
 	if orFree && errors.Is(err, syscall.EADDRINUSE) {

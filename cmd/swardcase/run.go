@@ -30,6 +30,7 @@ var commands = []command{
 	climatesCommand,
 	serveCommand,
 	readyCommand,
+	keyCommand,
 	migrateCommand,
 	backupCommand,
 	restoreCommand,

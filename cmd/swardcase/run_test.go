@@ -179,7 +179,7 @@ func (endless) Read(b []byte) (int, error) {
 func TestServeRefusesOtherThanLoopback(t *testing.T) {
 	for _, address := range []string{"0.0.0.0:0", ":0", "192.0.2.1:0", "[::]:0"} {
 		got := runLine(t, "", "serve", "--address", address)
-		if got.code != 1 || !strings.Contains(got.stderr, "not a loopback address; without keys") {
+		if got.code != 1 || !strings.Contains(got.stderr, "is not a loopback address; without keys anyone") {
 			t.Errorf("%s: %+v", address, got)
 		}
 	}

@@ -12,6 +12,7 @@ import (
 
 	"swardcase/api"
 	"swardcase/api/service"
+	"swardcase/api/store"
 )
 
 const defaultAddress = "127.0.0.1:8480"
@@ -20,10 +21,12 @@ var serveCommand = command{
 	name:    "serve",
 	summary: "Serve the API and the pages over HTTP",
 	detail: `
-The contract is at /openapi.json and /openapi.yaml of the served address. The
-service knows no keys yet, so that it listens on a loopback address only and
-refuses any other. It stops on interrupt, after the requests under way. Every
-flag has an environment variable, SWARDCASE_ and its name in capitals.
+The contract is at /openapi.json and /openapi.yaml of the served address. Every
+request needs a key of the store (see swardcase help key). As long as the store
+holds none, the service listens on a loopback address only, and takes whoever
+calls it there for the user of this machine. It stops on interrupt, after the
+requests under way. Every flag has an environment variable, SWARDCASE_ and its
+name in capitals.
 ` + placeHelp + `
 With none of them nothing is kept, and only trial requests are answered.`,
 	define: func(flags *flag.FlagSet) action {
@@ -37,11 +40,15 @@ With none of them nothing is kept, and only trial requests are answered.`,
 			if err != nil {
 				return err
 			}
-			svc, leave, err := openService(ctx, where(p))
+			place := where(p)
+			svc, leave, err := openService(ctx, place)
 			if err != nil {
 				return err
 			}
 			defer func() { err = errors.Join(err, leave()) }()
+			if settings.openToLocal, err = openToLocal(ctx, svc, place != store.Place{}, settings.address); err != nil {
+				return err
+			}
 			listener, err := listen(settings.address, false)
 			if err != nil {
 				return err
@@ -51,13 +58,14 @@ With none of them nothing is kept, and only trial requests are answered.`,
 	},
 }
 
-// serve is serveAs with the usual settings, and a log for the eyes.
+// serve is serveAs with the usual settings on a loopback address, and a log for
+// the eyes.
 func (p *process) serve(ctx context.Context, listener *net.TCPListener, svc *service.Service) error {
 	usual, err := readSettings(func(setting) string { return "" })
 	if err != nil {
 		return errors.Join(err, listener.Close())
 	}
-	usual.logFormat = "text"
+	usual.logFormat, usual.openToLocal = "text", true
 	return p.serveAs(ctx, usual, listener, svc)
 }
 
@@ -76,7 +84,7 @@ func (p *process) serveAs(ctx context.Context, c configuration, listener *net.TC
 	server, err := api.New(api.Config{
 		Service: svc, Logger: logger, Now: time.Now, NewRequestID: rand.Text,
 		Limits: c.limits, TrustedProxies: c.trusted, Metrics: registry, Traces: traces,
-		OpenToLocal: true,
+		OpenToLocal: c.openToLocal,
 	})
 	if err != nil {
 		return err

@@ -224,7 +224,7 @@ func TestAStopHasADeadline(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer connection.Close()
-	if _, err := io.WriteString(connection, "POST /v1/trial-conditions HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{"); err != nil {
+	if _, err := io.WriteString(connection, "POST /v1/trial-conditions HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{"); err != nil {
 		t.Fatal(err)
 	}
 	for {
@@ -314,7 +314,7 @@ func TestConnectionsAreBounded(t *testing.T) {
 		return connection
 	}
 	answered := func(connection net.Conn, patience time.Duration) bool {
-		if _, err := io.WriteString(connection, "GET /healthz HTTP/1.1\r\nHost: x\r\n\r\n"); err != nil {
+		if _, err := io.WriteString(connection, "GET /healthz HTTP/1.1\r\nHost: localhost\r\n\r\n"); err != nil {
 			return false
 		}
 		_ = connection.SetReadDeadline(time.Now().Add(patience))
