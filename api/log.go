@@ -1,7 +1,9 @@
 package api
 
 import (
+	"errors"
 	"log/slog"
+	"net"
 	"regexp"
 	"strings"
 
@@ -84,12 +86,23 @@ func (s *Server) logAccess(next echo.HandlerFunc) echo.HandlerFunc {
 		}
 		// What is wrong with a case is the caller's business; what is wrong here
 		// is ours, and this is the only place that says it.
-		if err != nil && problem.KindOf(err) == service.Internal {
+		switch {
+		case err == nil || problem.KindOf(err) != service.Internal:
+		case answer.Committed && isOfConnection(err):
+			level, attributes = slog.LevelWarn, append(attributes, slog.String("not_taken", err.Error()))
+		default:
 			level, attributes = slog.LevelError, append(attributes, slog.String("error", err.Error()))
 		}
 		s.config.Logger.LogAttrs(r.Context(), level, "request", attributes...)
 		return nil
 	}
+}
+
+// isOfConnection tells a failure to send an answer, which whoever asked did not
+// wait for or did not read.
+func isOfConnection(err error) bool {
+	var failed *net.OpError
+	return errors.As(err, &failed)
 }
 
 var uuid = regexp.MustCompile(`^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$`)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"net"
 	"net/http"
 	"net/http/httptest"
 	"net/netip"
@@ -189,5 +190,24 @@ func TestReadinessIsAskedOnceASecond(t *testing.T) {
 	}
 	if got := status("/openapi.json"); got != 200 {
 		t.Errorf("requests must still be answered: %d", got)
+	}
+}
+
+// deaf takes no answer.
+type deaf struct{ http.ResponseWriter }
+
+func (deaf) Write([]byte) (int, error) {
+	return 0, &net.OpError{Op: "write", Net: "tcp", Err: errors.New("connection reset by peer")}
+}
+
+// TestWhoeverTakesNoAnswerIsNoFaultOfOurs: it would wake an operator for nothing.
+func TestWhoeverTakesNoAnswerIsNoFaultOfOurs(t *testing.T) {
+	h := newHarness(t, engine(echoName), nil)
+	for _, path := range []string{"/openapi.json", "/"} {
+		h.log.Reset()
+		h.handler.ServeHTTP(deaf{httptest.NewRecorder()}, httptest.NewRequest(http.MethodGet, path, nil))
+		if !strings.Contains(h.log.String(), `"level":"WARN"`) || !strings.Contains(h.log.String(), `"not_taken"`) {
+			t.Errorf("%s: logged %s", path, h.log)
+		}
 	}
 }

@@ -124,7 +124,7 @@ var settings = []setting{
 		read:   func(c *configuration, v string) error { return readCount(&c.computations, v, 1) },
 	},
 	{
-		flag: "connections", variable: "SWARDCASE_CONNECTIONS", usually: "16384", value: "NUMBER",
+		flag: "connections", variable: "SWARDCASE_CONNECTIONS", usually: "12000", value: "NUMBER",
 		means:  "connections open at once, at most 200 fewer than files may be open; others wait",
 		remedy: "write a whole number from 1 to 100000",
 		read:   func(c *configuration, v string) error { return readCount(&c.connections, v, 1) },
