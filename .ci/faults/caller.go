@@ -14,6 +14,7 @@ import (
 type caller struct {
 	address string
 	client  *http.Client
+	key     string // of the API; none where the service is open
 }
 
 // answer is what came back.
@@ -26,7 +27,7 @@ type answer struct {
 const callTimeout = 90 * time.Second
 
 func newCaller(address string, clients int) *caller {
-	return &caller{address, &http.Client{
+	return &caller{address: address, client: &http.Client{
 		Transport: &http.Transport{MaxIdleConnsPerHost: clients, DisableCompression: true},
 		Timeout:   callTimeout,
 	}}
@@ -40,6 +41,9 @@ func (c *caller) send(ctx context.Context, method, path string, body []byte, hea
 	}
 	if body != nil {
 		r.Header.Set("Content-Type", "application/json")
+	}
+	if c.key != "" {
+		r.Header.Set("Authorization", "Bearer "+c.key)
 	}
 	for i := 0; i < len(headers); i += 2 {
 		r.Header.Set(headers[i], headers[i+1])

@@ -27,9 +27,9 @@ type process struct {
 
 var listening = regexp.MustCompile(`http://127\.0\.0\.1:\d+`)
 
-// unlimited turns off what would keep so many callers of one address out.
+// unlimited turns off what would keep so many callers of one address or key out.
 var unlimited = []string{
-	"--address-rate", "0", "--address-under-way", "0", "--address-connections", "0", "--under-way", "0",
+	"--address-rate", "0", "--address-under-way", "0", "--address-connections", "0", "--under-way", "0", "--key-rate", "0",
 }
 
 // serve starts a service over a place, with more flags, and waits until it is

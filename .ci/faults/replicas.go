@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"net/http"
 	"os"
+	"os/exec"
 	"slices"
 	"strings"
 	"sync"
@@ -22,6 +23,9 @@ import (
 func replicasBehindProxy(ctx context.Context, l *lab) error {
 	return onPostgres(ctx, l, func(_ *storetest.Server, where place) error {
 		p := &pair{lab: l, where: where}
+		if err := p.prepare(ctx); err != nil {
+			return err
+		}
 		if err := p.start(ctx); err != nil {
 			return err
 		}
@@ -29,10 +33,48 @@ func replicasBehindProxy(ctx context.Context, l *lab) error {
 	})
 }
 
+// serverLogin is the login that serves, as compose.yaml has it.
+const serverLogin = "swardcase_server"
+
+// prepare makes the login that serves, a club with its things, and a key of the
+// club: behind a proxy the service asks for one.
+func (p *pair) prepare(ctx context.Context) error {
+	db, err := p.where.look()
+	if err != nil {
+		return err
+	}
+	if _, err := db.ExecContext(ctx, "CREATE ROLE "+serverLogin+" LOGIN"); err != nil {
+		return errors.Join(err, db.Close())
+	}
+	if err := errors.Join(db.Close(), p.lab.migrate(ctx, p.where)); err != nil {
+		return err
+	}
+	alone, err := p.lab.serve(ctx, p.where)
+	if err != nil {
+		return err
+	}
+	if p.club, err = p.lab.newClub(ctx, alone.caller, "replicas"); err != nil {
+		return err
+	}
+	p.club.key = "replicas"
+	if err := alone.stop(); err != nil {
+		return err
+	}
+	issue := exec.CommandContext(ctx, p.lab.program, "key", "issue", "--club", p.club.id, "--role", "owner")
+	issue.Env = append(bareEnvironment(), p.where.environment()...)
+	secret, err := issue.Output()
+	p.key = strings.TrimSpace(string(secret))
+	p.served = place{url: strings.Replace(p.where.url, "user=owner", "user="+serverLogin, 1)}
+	return err
+}
+
 // pair is two replicas at addresses that stay, with the proxy before them.
 type pair struct {
 	lab       *lab
-	where     place
+	where     place // as the owner of the tables
+	served    place // as the login that serves
+	club      club
+	key       string
 	addresses [2]string
 	replicas  [2]*process
 	logs      []string
@@ -58,13 +100,15 @@ func (p *pair) start(ctx context.Context) (err error) {
 		return err
 	}
 	for _, address := range ownAddresses {
-		p.callers = append(p.callers, p.proxy.from(address, replicaClients))
+		c := p.proxy.from(address, replicaClients)
+		c.key = p.key
+		p.callers = append(p.callers, c)
 	}
 	return nil
 }
 
 func (p *pair) serve(ctx context.Context, i int) (err error) {
-	p.replicas[i], err = p.lab.serve(ctx, p.where, "--address", p.addresses[i], "--trusted-proxies", "127.0.0.1", "--drain-delay", "3s")
+	p.replicas[i], err = p.lab.serve(ctx, p.served, "--address", p.addresses[i], "--trusted-proxies", "127.0.0.1", "--drain-delay", "3s")
 	if err == nil {
 		p.logs = append(p.logs, p.replicas[i].log)
 	}
@@ -91,12 +135,7 @@ type stint struct {
 
 // endure carries the load through both ends of a replica.
 func (p *pair) endure(ctx context.Context) error {
-	k, err := p.lab.newClub(ctx, p.callers[0], "replicas")
-	if err != nil {
-		return err
-	}
-	k.key = "replicas"
-	s := &stint{pair: p, club: k}
+	s := &stint{pair: p, club: p.club}
 	loading, stop := context.WithCancel(ctx)
 	defer stop()
 	var group sync.WaitGroup

@@ -15,16 +15,20 @@ import (
 	"swardcase/api/service"
 )
 
-// openToLocal says whether the service on an address takes callers without a key
+// mayBeOpen says whether the service takes callers without a key
 // for the user of this machine. The error says why it must not start there at all.
-func openToLocal(ctx context.Context, svc *service.Service, keeps bool, address string) (bool, error) {
+func (c configuration) mayBeOpen(ctx context.Context, svc *service.Service, keeps bool) (bool, error) {
 	hasKeys, err := svc.HasKeys(ctx)
 	if err != nil {
 		return false, err
 	}
-	open, err := access.OpenToLocal(isLoopback(address), keeps, hasKeys)
+	if len(c.trusted) > 0 && !hasKeys {
+		return false, errors.New("the service is behind a proxy (--trusted-proxies), through which others reach it, and has no key to ask them for: " +
+			"keep things in a store, and make the first key with swardcase key issue --operator")
+	}
+	open, err := access.OpenToLocal(isLoopback(c.address), keeps, hasKeys)
 	if err != nil {
-		return false, fmt.Errorf("%q is not a loopback address; %w, such as %s", address, err, defaultAddress)
+		return false, fmt.Errorf("%q is not a loopback address; %w, such as %s", c.address, err, defaultAddress)
 	}
 	return open, nil
 }

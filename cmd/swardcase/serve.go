@@ -46,7 +46,7 @@ With none of them nothing is kept, and only trial requests are answered.`,
 				return err
 			}
 			defer func() { err = errors.Join(err, leave()) }()
-			if settings.openToLocal, err = openToLocal(ctx, svc, place != store.Place{}, settings.address); err != nil {
+			if settings.openToLocal, err = settings.mayBeOpen(ctx, svc, place != store.Place{}); err != nil {
 				return err
 			}
 			listener, err := listen(settings.address, false)

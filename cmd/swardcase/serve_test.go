@@ -350,3 +350,38 @@ func TestConnectionsAreBounded(t *testing.T) {
 		t.Errorf("stopped with %d: %s", code, s.log)
 	}
 }
+
+// TestBehindAProxyItAsksForAKey: a proxy on this machine brings in the world, even
+// to a loopback address.
+func TestBehindAProxyItAsksForAKey(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "club.db")
+	args := []string{"serve", "--address", "127.0.0.1:0", "--store", file, "--trusted-proxies", "127.0.0.1"}
+	if got := runLine(t, "", args...); got.code != 1 || !strings.Contains(got.stderr, "swardcase key issue --operator") {
+		t.Errorf("without a key: %+v", got)
+	}
+	issued := runLine(t, "", "key", "issue", "--operator", "--store", file)
+	if issued.code != 0 {
+		t.Fatal(issued.stderr)
+	}
+	s := startServing(t, "--store", file, "--trusted-proxies", "127.0.0.1")
+	if code, _ := ask(&http.Client{}, s.base+"/v1/clubs"); code != http.StatusUnauthorized {
+		t.Errorf("without its key it was answered %d", code)
+	}
+	r, err := http.NewRequest(http.MethodGet, s.base+"/v1/clubs", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	secret := strings.TrimSpace(issued.stdout)
+	r.Header.Set("Authorization", "Bearer "+secret)
+	answer, err := http.DefaultClient.Do(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	answer.Body.Close()
+	if answer.StatusCode != http.StatusOK {
+		t.Errorf("with its key it was answered %d", answer.StatusCode)
+	}
+	if code := s.stop(); code != 0 || strings.Contains(s.log.String(), secret[:12]) {
+		t.Errorf("stopped with %d: %s", code, s.log)
+	}
+}
