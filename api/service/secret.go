@@ -49,7 +49,8 @@ func checkOf(prefix string, bits []byte) []byte {
 func hashOf(prefix, secret string) (hash string, ok bool) {
 	text, is := strings.CutPrefix(secret, prefix)
 	bits, err := secretText.DecodeString(text)
-	if !is || err != nil || len(bits) != secretBytes+checkBytes {
+	// The decoder passes over line ends, which the length tells.
+	if !is || err != nil || len(bits) != secretBytes+checkBytes || len(text) != secretText.EncodedLen(len(bits)) {
 		return "", false
 	}
 	if string(checkOf(prefix, bits[:secretBytes])) != string(bits[secretBytes:]) {

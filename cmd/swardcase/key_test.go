@@ -4,6 +4,7 @@ import (
 	"context"
 	"io"
 	"net/http"
+	"net/url"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -164,7 +165,15 @@ func TestMigrateLetsALoginServe(t *testing.T) {
 		t.Errorf("without a login: %s", got)
 	}
 	var stdout, stderr strings.Builder
-	for role, want := range map[string]string{"owner": "must not serve", "nobody_here": "no such login"} {
+	address, err := url.Parse(place.URL)
+	if err != nil {
+		t.Fatal(err)
+	}
+	owner := address.User.Username()
+	if owner == "" {
+		owner = address.Query().Get("user")
+	}
+	for role, want := range map[string]string{owner: "must not serve", "nobody_here": "no such login"} {
 		code := run(t.Context(), []string{"migrate", "up", "--server-role", role}, strings.NewReader(""), &stdout, &stderr, l.env)
 		if code == 0 || !strings.Contains(stderr.String(), want) {
 			t.Errorf("%s: %d, %s", role, code, stderr.String())

@@ -61,14 +61,39 @@ func Served(t testing.TB, place store.Place) store.Place {
 	if err := store.GrantServer(t.Context(), place, role); err != nil {
 		t.Fatal(err)
 	}
-	query := address.Query()
-	query.Del("user")
-	address.RawQuery, address.User = query.Encode(), url.UserPassword(role, "serves")
-	return store.Place{URL: address.String()}
+	return store.Place{URL: withLogin(address, role, "serves")}
 }
 
-// serverEnding is what the login of a test's database is called after it.
-const serverEnding = "_server"
+// OwnedPlace gives an empty database to a login that is no superuser, and gives
+// its address with that login.
+func OwnedPlace(t testing.TB, place store.Place) store.Place {
+	t.Helper()
+	address, err := url.Parse(place.URL)
+	if err != nil {
+		t.Fatal(err)
+	}
+	database := strings.TrimPrefix(address.Path, "/")
+	role := database + ownerEnding
+	command(t, place.URL, "CREATE ROLE "+role+" LOGIN PASSWORD 'owns'")
+	command(t, place.URL, "ALTER DATABASE "+database+" OWNER TO "+role)
+	return store.Place{URL: withLogin(address, role, "owns")}
+}
+
+// withLogin is an address with another login.
+func withLogin(address *url.URL, role, password string) string {
+	query := address.Query()
+	query.Del("user")
+	other := *address
+	other.RawQuery, other.User = query.Encode(), url.UserPassword(role, password)
+	return other.String()
+}
+
+// serverEnding and ownerEnding are what the logins of a test's database are
+// called after it.
+const (
+	serverEnding = "_server"
+	ownerEnding  = "_owner"
+)
 
 // Place makes an empty place of the engine: a file, or a database that is
 // dropped after the test.
@@ -82,7 +107,7 @@ func Place(t testing.TB, engine string) store.Place {
 	command(t, admin, "CREATE DATABASE "+name)
 	t.Cleanup(func() {
 		command(t, admin, "DROP DATABASE "+name+" WITH (FORCE)")
-		command(t, admin, "DROP ROLE IF EXISTS "+name+serverEnding)
+		command(t, admin, "DROP ROLE IF EXISTS "+name+serverEnding+", "+name+ownerEnding)
 	})
 	address, err := url.Parse(admin)
 	if err != nil {
