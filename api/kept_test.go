@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http/httptest"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -239,6 +240,21 @@ func TestWhatIsKept(t *testing.T) {
 			if _, hit := k.hits.Load(op.ID); strings.HasPrefix(op.Path, "/v1/clubs") && !hit && !elsewhere {
 				t.Errorf("nothing here called %s", op.ID)
 			}
+		}
+	})
+}
+
+// TestListsShowTheSeed that the draws of an appraisal were made from.
+func TestListsShowTheSeed(t *testing.T) {
+	eachEngine(t, func(t *testing.T, k *keeping) {
+		s := k.setUp()
+		settings := regexp.MustCompile(`"confidence":{[^{}]*}`)
+		for seed := range 2 {
+			body := settings.ReplaceAllString(s.appraisal(""), fmt.Sprintf(`"confidence":{"draws":0,"seed":%d}`, 41+seed))
+			k.want(201, "POST", s.at+"/appraisals", body)
+		}
+		if list := k.want(200, "GET", s.at+"/appraisals", "").body; !strings.Contains(list, `"seed":41,`) || !strings.Contains(list, `"seed":42,`) {
+			t.Errorf("listed: %s", list)
 		}
 	})
 }

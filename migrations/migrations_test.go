@@ -1,6 +1,7 @@
 package migrations_test
 
 import (
+	"fmt"
 	"io/fs"
 	"regexp"
 	"strings"
@@ -31,7 +32,7 @@ func TestEnginesHaveTheSameMigrations(t *testing.T) {
 func TestNumbersFollowOneAnother(t *testing.T) {
 	for i, name := range names(t, migrations.SQLite()) {
 		want := regexp.MustCompile(`^\d{5}_[a-z_]+\.sql$`)
-		if !want.MatchString(name) || name[:5] != "0000"+string(rune('1'+i)) {
+		if !want.MatchString(name) || name[:5] != fmt.Sprintf("%05d", i+1) {
 			t.Errorf("migration %d is called %s", i+1, name)
 		}
 	}

@@ -199,6 +199,9 @@ func (r *round) readBack() error {
 			return fmt.Errorf("the %s written from the generated types has another SHA-256", document.name)
 		}
 	}
+	if kept.Case.Confidence == nil || kept.Case.Confidence.Seed == nil || *kept.Case.Confidence.Seed != kept.Seed {
+		return fmt.Errorf("the appraisal is said to have the seed %d, which is not that of its case", kept.Seed)
+	}
 	list, err := r.api.ListAppraisalsWithResponse(r.ctx, r.club, &client.ListAppraisalsParams{GreenId: &r.green})
 	if err != nil {
 		return err

@@ -171,16 +171,16 @@ VALUES (gen_random_uuid(), :club, 1, now(), now(), NULL, :run || '-' || :client_
 `,
 	"appraisals": `
 \if :ready = 0
-SELECT club_id AS club, green_id AS of, survey_id AS survey, title, case_format, engine_version, case_sha256, result_sha256, index_score, grade, advice,
+SELECT club_id AS club, green_id AS of, survey_id AS survey, title, case_format, engine_version, seed, case_sha256, result_sha256, index_score, grade, advice,
 	advised_option, headline, currency, capital, approve_capital, net_present_value, case_document::text AS input, result_document::text AS result
 FROM appraisals ORDER BY id DESC LIMIT 1 \gset
 \set ready 1
 \endif
 INSERT INTO appraisals (id, club_id, version, created_at, updated_at, archived_at, green_id, survey_id, price_book_id, reappraises_id, title,
-	case_format, engine_version, case_sha256, result_sha256, index_score, grade, advice,
+	case_format, engine_version, seed, case_sha256, result_sha256, index_score, grade, advice,
 	advised_option, headline, currency, capital, approve_capital, net_present_value, case_document, result_document)
 VALUES (gen_random_uuid(), :club, 1, now(), now(), NULL, :of, :survey, NULL, NULL, :title,
-	:case_format, :engine_version, :case_sha256, :result_sha256, :index_score, :grade, :advice,
+	:case_format, :engine_version, :seed, :case_sha256, :result_sha256, :index_score, :grade, :advice,
 	:advised_option, :headline, :currency, :capital, :approve_capital, :net_present_value, :input, :result);
 `,
 }

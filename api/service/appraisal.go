@@ -51,6 +51,8 @@ type AppraisalSummary struct {
 
 	CaseFormat    int64  `json:"case_format"`
 	EngineVersion string `json:"engine_version"`
+	// Seed is what the draws were made from.
+	Seed int64 `json:"seed"`
 	// CaseSHA256 and ResultSHA256 are over the RFC 8785 form of the documents.
 	CaseSHA256   string `json:"case_sha256"`
 	ResultSHA256 string `json:"result_sha256"`
@@ -333,6 +335,9 @@ func (a *AppraisalSummary) summarise(result model.Appraisal) {
 	advised := result.Recommendation
 	a.Title = result.Case.Title
 	a.CaseFormat, a.EngineVersion = int64(result.Case.CaseFormat), result.EngineVersion
+	if drawn := result.Case.Confidence; drawn != nil {
+		a.Seed = drawn.Seed
+	}
 	a.Index, a.Grade = result.Condition.Condition.Index, string(result.Condition.Condition.Grade)
 	a.Advice, a.Option, a.Headline = string(advised.Kind), string(advised.Option), advised.Headline
 	a.ApproveCapital = advised.ApproveCapital

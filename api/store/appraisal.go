@@ -12,7 +12,7 @@ import (
 
 const (
 	summaryColumns = recordColumns + `, green_id, survey_id, price_book_id, reappraises_id, title,
-		case_format, engine_version, case_sha256, result_sha256, index_score, grade, advice, advised_option, headline,
+		case_format, engine_version, seed, case_sha256, result_sha256, index_score, grade, advice, advised_option, headline,
 		currency, capital, approve_capital, net_present_value`
 	appraisalColumns = summaryColumns + ", case_document, result_document"
 )
@@ -26,7 +26,7 @@ type amounts struct {
 func summaryFields(a *service.AppraisalSummary, m *amounts) []any {
 	return append(recordFields(&a.Record),
 		&a.GreenID, &a.SurveyID, &a.PriceBookID, &a.ReappraisesID, &a.Title,
-		&a.CaseFormat, &a.EngineVersion, &a.CaseSHA256, &a.ResultSHA256,
+		&a.CaseFormat, &a.EngineVersion, &a.Seed, &a.CaseSHA256, &a.ResultSHA256,
 		&a.Index, &a.Grade, &a.Advice, &a.Option, &a.Headline,
 		&m.currency, &m.capital, &m.approve, &m.presentValue)
 }
@@ -109,10 +109,10 @@ const maxLatest = 1000
 // InsertAppraisal adds an appraisal.
 func (t tx) InsertAppraisal(ctx context.Context, a service.Appraisal) error {
 	_, err := t.q.exec(ctx, `INSERT INTO appraisals (`+appraisalColumns+`)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, $24, $25, $26)`,
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, $24, $25, $26, $27)`,
 		append(recordValues(a.Record),
 			a.GreenID, a.SurveyID, a.PriceBookID, a.ReappraisesID, a.Title,
-			a.CaseFormat, a.EngineVersion, a.CaseSHA256, a.ResultSHA256,
+			a.CaseFormat, a.EngineVersion, a.Seed, a.CaseSHA256, a.ResultSHA256,
 			a.Index, a.Grade, a.Advice, a.Option, a.Headline,
 			a.Capital.Currency().Code(), fixed(a.Capital), fixed(a.ApproveCapital), fixed(a.NetPresentValue),
 			string(a.Case), string(a.Result))...)

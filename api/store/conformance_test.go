@@ -60,7 +60,7 @@ func appraisal(t *testing.T, id int, amount, code string) service.Appraisal {
 	a := service.Appraisal{Case: []byte(`{"b": 1.0,  "a":"é\u0000"}`), Result: []byte(`{"z":[1e2, 0.10]}`)}
 	a.Record = record(id, 1)
 	a.GreenID, a.SurveyID = number(2), number(3)
-	a.CaseFormat, a.EngineVersion = 1, "1"
+	a.CaseFormat, a.EngineVersion, a.Seed = 1, "1", 1<<53-1
 	a.CaseSHA256, a.ResultSHA256 = strings.Repeat("a", 64), strings.Repeat("b", 64)
 	a.Index, a.Grade, a.Advice, a.Option, a.Headline = 100.0/3, "poor", "best_option", "layered_rebuild/seed", "Take it."
 	a.Capital, a.ApproveCapital, a.NetPresentValue = money(t, amount, code), money(t, amount, code), money(t, "-"+amount, code)
@@ -296,7 +296,7 @@ func TestTheDatabaseItselfKeepsWhatMustNotChange(t *testing.T) {
 // value.
 const copyAppraisal = `INSERT INTO appraisals SELECT '01985e3c-0000-7000-8000-000000000077', club_id, version, created_at, updated_at, archived_at,
 	green_id, survey_id, price_book_id, reappraises_id, title, case_format, engine_version, case_sha256, result_sha256, index_score, grade,
-	advice, advised_option, headline, currency, capital, approve_capital, net_present_value, case_document, result_document FROM appraisals`
+	advice, advised_option, headline, currency, capital, approve_capital, net_present_value, case_document, result_document, seed FROM appraisals`
 
 func refuse(t *testing.T, db *sql.DB, constraint string, statements ...string) {
 	t.Helper()

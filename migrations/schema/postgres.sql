@@ -52,6 +52,7 @@ CREATE TABLE appraisals (
     net_present_value numeric(16,4) NOT NULL,
     case_document json NOT NULL,
     result_document json NOT NULL,
+    seed bigint NOT NULL,
     CONSTRAINT appraisals_pk PRIMARY KEY (id),
     CONSTRAINT appraisals_in_club UNIQUE (club_id, id),
     CONSTRAINT appraisals_green FOREIGN KEY (club_id, green_id) REFERENCES greens(club_id, id),
@@ -64,10 +65,11 @@ CREATE TABLE appraisals (
     CONSTRAINT appraisals_currency CHECK ((length(currency) = 3)),
     CONSTRAINT appraisals_net_present_value CHECK ((net_present_value <> 'NaN'::numeric)),
     CONSTRAINT appraisals_result_sha256 CHECK ((length(result_sha256) = 64)),
+    CONSTRAINT appraisals_seed CHECK ((seed >= 0)),
     CONSTRAINT appraisals_version CHECK ((version >= 1))
 );
 CREATE INDEX appraisals_by_green ON public.appraisals USING btree (green_id, id);
-CREATE TRIGGER appraisals_are_kept BEFORE UPDATE ON public.appraisals FOR EACH ROW WHEN ((((((((((((((((((((((((old.id IS DISTINCT FROM new.id) OR (old.club_id IS DISTINCT FROM new.club_id)) OR (old.created_at IS DISTINCT FROM new.created_at)) OR (old.green_id IS DISTINCT FROM new.green_id)) OR (old.survey_id IS DISTINCT FROM new.survey_id)) OR (old.price_book_id IS DISTINCT FROM new.price_book_id)) OR (old.reappraises_id IS DISTINCT FROM new.reappraises_id)) OR (old.title IS DISTINCT FROM new.title)) OR (old.case_format IS DISTINCT FROM new.case_format)) OR (old.engine_version IS DISTINCT FROM new.engine_version)) OR (old.case_sha256 IS DISTINCT FROM new.case_sha256)) OR (old.result_sha256 IS DISTINCT FROM new.result_sha256)) OR (old.index_score IS DISTINCT FROM new.index_score)) OR (old.grade IS DISTINCT FROM new.grade)) OR (old.advice IS DISTINCT FROM new.advice)) OR (old.advised_option IS DISTINCT FROM new.advised_option)) OR (old.headline IS DISTINCT FROM new.headline)) OR (old.currency IS DISTINCT FROM new.currency)) OR (old.capital IS DISTINCT FROM new.capital)) OR (old.approve_capital IS DISTINCT FROM new.approve_capital)) OR (old.net_present_value IS DISTINCT FROM new.net_present_value)) OR ((old.case_document)::text IS DISTINCT FROM (new.case_document)::text)) OR ((old.result_document)::text IS DISTINCT FROM (new.result_document)::text))) EXECUTE FUNCTION appraisals_are_kept();
+CREATE TRIGGER appraisals_are_kept BEFORE UPDATE ON public.appraisals FOR EACH ROW WHEN (((((((((((((((((((((((((old.id IS DISTINCT FROM new.id) OR (old.club_id IS DISTINCT FROM new.club_id)) OR (old.created_at IS DISTINCT FROM new.created_at)) OR (old.green_id IS DISTINCT FROM new.green_id)) OR (old.survey_id IS DISTINCT FROM new.survey_id)) OR (old.price_book_id IS DISTINCT FROM new.price_book_id)) OR (old.reappraises_id IS DISTINCT FROM new.reappraises_id)) OR (old.title IS DISTINCT FROM new.title)) OR (old.case_format IS DISTINCT FROM new.case_format)) OR (old.engine_version IS DISTINCT FROM new.engine_version)) OR (old.seed IS DISTINCT FROM new.seed)) OR (old.case_sha256 IS DISTINCT FROM new.case_sha256)) OR (old.result_sha256 IS DISTINCT FROM new.result_sha256)) OR (old.index_score IS DISTINCT FROM new.index_score)) OR (old.grade IS DISTINCT FROM new.grade)) OR (old.advice IS DISTINCT FROM new.advice)) OR (old.advised_option IS DISTINCT FROM new.advised_option)) OR (old.headline IS DISTINCT FROM new.headline)) OR (old.currency IS DISTINCT FROM new.currency)) OR (old.capital IS DISTINCT FROM new.capital)) OR (old.approve_capital IS DISTINCT FROM new.approve_capital)) OR (old.net_present_value IS DISTINCT FROM new.net_present_value)) OR ((old.case_document)::text IS DISTINCT FROM (new.case_document)::text)) OR ((old.result_document)::text IS DISTINCT FROM (new.result_document)::text))) EXECUTE FUNCTION appraisals_are_kept();
 CREATE TRIGGER appraisals_are_not_deleted BEFORE DELETE ON public.appraisals FOR EACH ROW EXECUTE FUNCTION appraisals_are_kept();
 ALTER TABLE appraisals ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
 CREATE POLICY appraisals_of_club ON appraisals FOR ALL USING (club_id = swardcase_club());

@@ -34,7 +34,7 @@ CREATE TABLE access_keys (
 CREATE INDEX access_keys_by_club ON access_keys (club_id, id);
 
 CREATE TRIGGER appraisals_are_kept BEFORE UPDATE OF id, club_id, created_at, green_id, survey_id, price_book_id, reappraises_id,
-    title, case_format, engine_version, case_sha256, result_sha256, index_score, grade, advice, advised_option, headline,
+    title, case_format, engine_version, seed, case_sha256, result_sha256, index_score, grade, advice, advised_option, headline,
     currency, capital, approve_capital, net_present_value, case_document, result_document ON appraisals FOR EACH ROW
 BEGIN
     SELECT RAISE(ABORT, 'appraisals_are_kept');
@@ -71,7 +71,7 @@ CREATE TABLE appraisals (
     approve_capital   text      NOT NULL,
     net_present_value text      NOT NULL,
     case_document     text      NOT NULL,
-    result_document   text      NOT NULL,
+    result_document   text      NOT NULL, seed integer NOT NULL DEFAULT 0 CONSTRAINT appraisals_seed CHECK (seed >= 0),
     CONSTRAINT appraisals_pk PRIMARY KEY (id),
     CONSTRAINT appraisals_in_club UNIQUE (club_id, id),
     CONSTRAINT appraisals_green FOREIGN KEY (club_id, green_id) REFERENCES greens (club_id, id),
