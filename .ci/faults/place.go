@@ -47,7 +47,8 @@ var oddities = map[string]string{
 }
 
 const things = `SELECT id FROM clubs UNION ALL SELECT id FROM greens UNION ALL SELECT id FROM surveys
-		UNION ALL SELECT id FROM price_books UNION ALL SELECT id FROM appraisals`
+		UNION ALL SELECT id FROM price_books UNION ALL SELECT id FROM appraisals
+		UNION ALL SELECT id FROM access_keys UNION ALL SELECT id FROM share_links`
 
 // checkWhole looks for oddities, and has SQLite check its file.
 func (p place) checkWhole(ctx context.Context) (err error) {
