@@ -7,6 +7,7 @@ import (
 
 	"swardcase/api/access"
 	"swardcase/api/pages"
+	"swardcase/api/service"
 )
 
 // maxFormBytes is how long a form may be that is sent from a page: a survey of
@@ -28,12 +29,16 @@ func (s *Server) routePages() error {
 // visit hands a request to a page.
 func (s *Server) visit(route pages.Route, need access.Need) echo.HandlerFunc {
 	return func(c echo.Context) error {
-		if err := s.admit(c, need, s.gate.Local); err != nil {
-			return err
-		}
 		r := c.Request()
+		if err := sameOrigin.Check(r); err != nil {
+			return &service.Error{Kind: service.Forbidden, Detail: "The form was sent from another site: open it here and send it again.", Cause: err}
+		}
+		if err := s.admit(c, need, s.visitor); err != nil {
+			return s.orSignIn(c, err)
+		}
+		r = c.Request()
 		r.Body = http.MaxBytesReader(c.Response(), r.Body, maxFormBytes)
-		visit := visitOf(c)
+		visit := s.visitOf(c)
 		if err := visit.CheckIDs(); err != nil {
 			return err
 		}
@@ -41,6 +46,6 @@ func (s *Server) visit(route pages.Route, need access.Need) echo.HandlerFunc {
 	}
 }
 
-func visitOf(c echo.Context) pages.Visit {
-	return pages.Visit{Context: c, RequestID: requestID(c)}
+func (s *Server) visitOf(c echo.Context) pages.Visit {
+	return pages.Visit{Context: c, RequestID: requestID(c), Encrypted: s.Encrypted(c.Request())}
 }

@@ -27,7 +27,7 @@ func (s *Server) writeProblem(err error, c echo.Context) {
 		header.Set(echo.HeaderWWWAuthenticate, `Bearer realm="swardcase"`)
 	}
 	if pages.WantsPage(c.Request()) {
-		pageErr := s.pages.ShowProblem(visitOf(c), p)
+		pageErr := s.pages.ShowProblem(s.visitOf(c), p)
 		if pageErr == nil {
 			return
 		}

@@ -118,6 +118,26 @@ var table = map[string]Need{
 	"showShared":            anyone,
 	"showSharedAssumptions": anyone,
 	"showSharedWorkings":    anyone,
+
+	"showSignIn":  anyone,
+	"takeSignIn":  anyone,
+	"takeSignOut": anyone,
+
+	// Forms: whoever may not store a thing is not shown its form either.
+	"showNewClub":      operator,
+	"takeNewClub":      operator,
+	"showClubChange":   owner,
+	"takeClubChange":   owner,
+	"showNewGreen":     editor,
+	"takeNewGreen":     editor,
+	"showGreenChange":  editor,
+	"takeGreenChange":  editor,
+	"showNewSurvey":    editor,
+	"takeNewSurvey":    editor,
+	"showSurveyChange": editor,
+	"takeSurveyChange": editor,
+	"showNewAppraisal": editor,
+	"takeNewAppraisal": editor,
 }
 
 // Of gives the need of a route.

@@ -13,6 +13,10 @@ func greenAddress(clubID, greenID string) string {
 	return clubAddress(clubID) + "/greens/" + url.PathEscape(greenID)
 }
 
+func surveyAddress(clubID, surveyID string) string {
+	return clubAddress(clubID) + "/surveys/" + url.PathEscape(surveyID)
+}
+
 func appraisalAddress(clubID, appraisalID string) string {
 	return clubAddress(clubID) + "/appraisals/" + url.PathEscape(appraisalID)
 }

@@ -23,6 +23,8 @@ type clubsView struct {
 	Clubs []Crumb
 	// Next is the address of the rest of the list; empty on its last page.
 	Next string
+	// New is where the visitor may make a club; empty where not.
+	New string
 }
 
 // showClubs shows the clubs that the visitor may see.
@@ -35,6 +37,7 @@ func (p *Pages) showClubs(v Visit) error {
 	for _, club := range found.Items {
 		shown.Clubs = append(shown.Clubs, Crumb{club.Name, clubAddress(club.ID)})
 	}
+	shown.New = v.ifRole(service.RoleOperator, clubsAddress+"/new")
 	if found.NextCursor != nil {
 		shown.Next = clubsAddress + "?cursor=" + url.QueryEscape(*found.NextCursor)
 	}
@@ -58,6 +61,8 @@ type clubView struct {
 	Grades     []choice
 	Orders     []order
 	Order      string
+	// NewGreen and Change are where the visitor may do so; empty where not.
+	NewGreen, Change string
 }
 
 // order is one way of putting the greens in order.
@@ -104,6 +109,10 @@ func (p *Pages) showClub(v Visit) error {
 	shown := clubView{
 		Club: overview.Club, All: len(overview.Greens), More: overview.More, Name: name, Order: by,
 		Grades: gradeChoices(grade), Orders: orders(v, by),
+	}
+	if club := overview.Club; club.ArchivedAt == nil {
+		shown.NewGreen = v.ifRole(service.RoleEditor, clubAddress(club.ID)+"/greens/new")
+		shown.Change = v.ifRole(service.RoleOwner, clubAddress(club.ID)+"/change")
 	}
 	for _, glance := range overview.Greens {
 		if row := glanceRow(glance); row.fits(name, grade) {

@@ -28,6 +28,8 @@ type greenView struct {
 	Changes    []detail
 	Appraisals []appraisalRow // newest first
 	Compare    string         // address of the comparison; empty with fewer than two
+	// Where the visitor may do so; empty where not.
+	Change, NewSurvey, NewAppraisal string
 }
 
 // detail is one line of what is known: what it is, and what it comes to.
@@ -35,7 +37,7 @@ type detail struct{ Name, Words string }
 
 // surveyRow is one survey in words.
 type surveyRow struct {
-	SurveyedOn                          string
+	ID, SurveyedOn, Change              string
 	Grade                               condition.Grade
 	Index                               string
 	Infiltration, Thatch, Grass, Months reading
@@ -82,10 +84,27 @@ func (p *Pages) showGreen(v Visit) error {
 	if shown.Appraisals, err = p.appraisalRows(ctx, clubID, greenID, surveys); err != nil {
 		return err
 	}
+	shown.allow(v)
 	if len(shown.Appraisals) > 1 {
 		shown.Compare = comparisonAddress(clubID)
 	}
 	return p.show(v, http.StatusOK, "green", Frame{Title: "Green " + green.Green.Name, Trail: clubTrail(clubID, club.Name), Body: shown})
+}
+
+// allow says where the visitor may go to change things.
+func (g *greenView) allow(v Visit) {
+	if g.Club.ArchivedAt != nil || g.Green.ArchivedAt != nil {
+		return
+	}
+	home := greenAddress(g.Club.ID, g.Green.ID)
+	g.Change = v.ifRole(service.RoleEditor, home+"/change")
+	g.NewSurvey = v.ifRole(service.RoleEditor, home+"/surveys/new")
+	if len(g.Surveys) > 0 {
+		g.NewAppraisal = v.ifRole(service.RoleEditor, home+"/appraisals/new")
+	}
+	for i := range g.Surveys {
+		g.Surveys[i].Change = v.ifRole(service.RoleEditor, surveyAddress(g.Club.ID, g.Surveys[i].ID)+"/change")
+	}
 }
 
 // conflictWords are the words of a failure that were written for its reader.
@@ -133,7 +152,7 @@ func surveyRows(surveys []service.Survey, trend service.Trend) []surveyRow {
 	}
 	rows := make([]surveyRow, len(surveys))
 	for i, stored := range surveys {
-		rows[i] = surveyRow{SurveyedOn: stored.Survey.SurveyedOn}
+		rows[i] = surveyRow{ID: stored.ID, SurveyedOn: stored.Survey.SurveyedOn}
 		point, known := judged[stored.ID]
 		if !known {
 			continue

@@ -6,7 +6,10 @@ package pages
 
 import (
 	"errors"
+	"fmt"
+	"mime"
 	"net/http"
+	"net/url"
 	"regexp"
 	"strings"
 
@@ -44,6 +47,8 @@ type Visit struct {
 	echo.Context
 	// RequestID is the number under which the log knows the request.
 	RequestID string
+	// Encrypted says that it came over TLS, here or at a trusted proxy.
+	Encrypted bool
 }
 
 // Handler answers one visit. What it returns as an error is shown as a problem
@@ -90,7 +95,7 @@ const (
 
 // Routes lists every page. HEAD is answered beside each GET.
 func Routes() []Route {
-	return []Route{
+	return append([]Route{
 		{"showFront", http.MethodGet, "/", (*Pages).showFront},
 		{"showClubs", http.MethodGet, "/clubs", (*Pages).showClubs},
 		{"showClub", http.MethodGet, "/clubs/{club_id}", (*Pages).showClub},
@@ -103,5 +108,56 @@ func Routes() []Route {
 		{"showSharedAssumptions", http.MethodGet, sharedPath + "/assumptions", onLink((*Pages).showAssumptions)},
 		{"showSharedWorkings", http.MethodGet, sharedPath + "/workings", onLink((*Pages).showWorkings)},
 		{"getAsset", http.MethodGet, assetsPath + "{name}", (*Pages).getAsset},
+	}, entryRoutes()...)
+}
+
+// entryRoutes are those by which a case is entered, and by which one signs in to do
+// so.
+func entryRoutes() []Route {
+	return []Route{
+		{"showNewClub", http.MethodGet, "/clubs/new", shown((*Pages).newClub)},
+		{"takeNewClub", http.MethodPost, "/clubs/new", taken((*Pages).newClub)},
+		{"showClubChange", http.MethodGet, "/clubs/{club_id}/change", shown((*Pages).changeClub)},
+		{"takeClubChange", http.MethodPost, "/clubs/{club_id}/change", taken((*Pages).changeClub)},
+		{"showNewGreen", http.MethodGet, "/clubs/{club_id}/greens/new", shown((*Pages).newGreen)},
+		{"takeNewGreen", http.MethodPost, "/clubs/{club_id}/greens/new", taken((*Pages).newGreen)},
+		{"showGreenChange", http.MethodGet, "/clubs/{club_id}/greens/{green_id}/change", shown((*Pages).changeGreen)},
+		{"takeGreenChange", http.MethodPost, "/clubs/{club_id}/greens/{green_id}/change", taken((*Pages).changeGreen)},
+		{"showNewSurvey", http.MethodGet, "/clubs/{club_id}/greens/{green_id}/surveys/new", shown((*Pages).newSurvey)},
+		{"takeNewSurvey", http.MethodPost, "/clubs/{club_id}/greens/{green_id}/surveys/new", taken((*Pages).newSurvey)},
+		{"showSurveyChange", http.MethodGet, "/clubs/{club_id}/surveys/{survey_id}/change", shown((*Pages).changeSurvey)},
+		{"takeSurveyChange", http.MethodPost, "/clubs/{club_id}/surveys/{survey_id}/change", taken((*Pages).changeSurvey)},
+		{"showNewAppraisal", http.MethodGet, "/clubs/{club_id}/greens/{green_id}/appraisals/new", shown((*Pages).newAppraisal)},
+		{"takeNewAppraisal", http.MethodPost, "/clubs/{club_id}/greens/{green_id}/appraisals/new", taken((*Pages).newAppraisal)},
+		{"showSignIn", http.MethodGet, signInAddress, (*Pages).showSignIn},
+		{"takeSignIn", http.MethodPost, signInAddress, (*Pages).takeSignIn},
+		{"takeSignOut", http.MethodPost, signOutAddress, (*Pages).takeSignOut},
 	}
+}
+
+// form reads what a browser sent with a form.
+func (v Visit) form() (url.Values, error) {
+	r := v.Request()
+	if media, _, _ := mime.ParseMediaType(r.Header.Get(echo.HeaderContentType)); media != echo.MIMEApplicationForm {
+		return nil, &service.Error{Kind: service.UnsupportedMedia, Detail: "Send the form from its page."}
+	}
+	err := r.ParseForm()
+	var tooLarge *http.MaxBytesError
+	switch {
+	case errors.As(err, &tooLarge):
+		return nil, &service.Error{Kind: service.TooLarge, Detail: fmt.Sprintf("A form may have up to %d bytes: thin the outline, or store the readings in two surveys.", tooLarge.Limit), Cause: err}
+	case err != nil:
+		return nil, &service.Error{Kind: service.Unreadable, Detail: "The form did not arrive whole: go back and send it again.", Cause: err}
+	}
+	return r.PostForm, nil
+}
+
+// ifRole gives an address to whoever may go there, and nothing to others: a page
+// shows nobody a form that would be refused.
+func (v Visit) ifRole(least service.Role, address string) string {
+	caller, _ := service.CallerOf(v.Request().Context())
+	if caller.Role == service.RoleLocal || caller.Role == least || caller.Role.Holds(least) {
+		return address
+	}
+	return ""
 }

@@ -14,6 +14,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"swardcase/api/report"
+	"swardcase/api/service"
 )
 
 //go:embed templates/*.html
@@ -73,8 +74,12 @@ type Frame struct {
 	Trail []Crumb
 	// Script names the file of script that the page profits from; empty for none.
 	Script string
+	// Sheet names a stylesheet that only pages of this kind need; empty for none.
+	Sheet string
 	// Body is what the page's own template shows.
 	Body any
+
+	signedIn string
 }
 
 // Crumb is one step of a trail.
@@ -90,6 +95,23 @@ type view struct {
 	Style     string // address of the stylesheet
 	Mark      string // address of the icon
 	ScriptURL string
+	SheetURL  string
+}
+
+// SignedIn names whoever signed in; empty where nobody has to.
+func (f Frame) SignedIn() string { return f.signedIn }
+
+// signedIn names whoever signed in, without the id of the key.
+func signedIn(v Visit) string {
+	caller, known := service.CallerOf(v.Request().Context())
+	if !known || caller.Role == service.RoleLocal {
+		return ""
+	}
+	label := caller.Who
+	if at := strings.LastIndex(label, " (key "); at > 0 {
+		label = label[:at]
+	}
+	return label + ", " + string(caller.Role)
 }
 
 // language is the language of the pages; numbers are written in its style.
@@ -103,6 +125,7 @@ const contentPolicy = "default-src 'none'; style-src 'self'; script-src 'self'; 
 // show sends a page. It is written out before the status is sent, so that a page
 // which cannot be written becomes a problem and not half a page.
 func (p *Pages) show(v Visit, status int, name string, frame Frame) error {
+	frame.signedIn = signedIn(v)
 	body, err := p.render(name, frame)
 	if err != nil {
 		return err
@@ -125,7 +148,7 @@ func (p *Pages) render(name string, frame Frame) ([]byte, error) {
 	for _, file := range []struct {
 		to   *string
 		name string
-	}{{&filled.Style, "pages.css"}, {&filled.Mark, "mark.svg"}, {&filled.ScriptURL, frame.Script}} {
+	}{{&filled.Style, "pages.css"}, {&filled.Mark, "mark.svg"}, {&filled.ScriptURL, frame.Script}, {&filled.SheetURL, frame.Sheet}} {
 		if file.name == "" {
 			continue
 		}
