@@ -114,6 +114,14 @@ var table = map[string]Need{
 	"showAssumptions": viewer,
 	"showWorkings":    viewer,
 
+	// The documentation of the API.
+	"showDocs":         anyone,
+	"showDocsSchemas":  anyone,
+	"showDocsSchema":   anyone,
+	"showDocsProblems": anyone,
+	"showDocsTopic":    anyone,
+	"showProblemKind":  anyone,
+
 	// Who has the secret of a share link may read the one appraisal.
 	"showShared":            anyone,
 	"showSharedAssumptions": anyone,

@@ -11,11 +11,14 @@ import (
 	"net/http"
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/labstack/echo/v4"
 
+	"swardcase/api/pages/reference"
 	"swardcase/api/service"
+	"swardcase/openapi"
 )
 
 // Pages holds what every page needs. It is safe for concurrent use.
@@ -23,6 +26,7 @@ type Pages struct {
 	service   *service.Service
 	templates templates
 	assets    assets
+	reference *reference.Reference
 }
 
 // New prepares the pages of a service: every template is read once, so that one
@@ -37,6 +41,13 @@ func New(svc *service.Service) (*Pages, error) {
 		return nil, err
 	}
 	if p.templates, err = readTemplates(); err != nil {
+		return nil, err
+	}
+	doc, err := openapi.Load()
+	if err != nil {
+		return nil, err
+	}
+	if p.reference, err = reference.New(doc); err != nil {
 		return nil, err
 	}
 	return p, nil
@@ -95,7 +106,7 @@ const (
 
 // Routes lists every page. HEAD is answered beside each GET.
 func Routes() []Route {
-	return append([]Route{
+	return slices.Concat([]Route{
 		{"showFront", http.MethodGet, "/", (*Pages).showFront},
 		{"showClubs", http.MethodGet, "/clubs", (*Pages).showClubs},
 		{"showClub", http.MethodGet, "/clubs/{club_id}", (*Pages).showClub},
@@ -108,7 +119,7 @@ func Routes() []Route {
 		{"showSharedAssumptions", http.MethodGet, sharedPath + "/assumptions", onLink((*Pages).showAssumptions)},
 		{"showSharedWorkings", http.MethodGet, sharedPath + "/workings", onLink((*Pages).showWorkings)},
 		{"getAsset", http.MethodGet, assetsPath + "{name}", (*Pages).getAsset},
-	}, entryRoutes()...)
+	}, entryRoutes(), docsRoutes())
 }
 
 // entryRoutes are those by which a case is entered, and by which one signs in to do

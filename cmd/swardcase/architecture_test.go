@@ -36,7 +36,7 @@ var mayImport = map[string][]string{
 	"api/access":       {"api/service"},
 	"api/contract":     {"model/fault", "openapi"},
 	"api/jobs":         {"api/service"},
-	"api/pages":        {"api/contract", "api/pages/...", "api/problem", "api/report", "api/service", "model/...", "costs"},
+	"api/pages":        {"api/access", "api/contract", "api/pages/...", "api/problem", "api/report", "api/service", "model/...", "costs", "openapi"},
 	"api/pages/chart":  {},
 	"api/problem":      {"api/contract", "api/service", "model/fault"},
 	"api/report":       {"model/...", "costs"},
@@ -72,6 +72,7 @@ var mayImport = map[string][]string{
 	".ci/faults": {"api", "api/service", "api/store/..."},
 	".ci/load":   {"api/store/storetest"},
 
+	"api/pages/reference": {},
 	"api/report/workbook": {"api/report", "model/...", "costs"},
 }
 
