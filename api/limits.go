@@ -23,6 +23,9 @@ type Limits struct {
 	// AddressUnderWay is how many requests of one address may be under way at
 	// once, UnderWay how many of all addresses.
 	AddressUnderWay, UnderWay int
+	// BodyBytes is how much of long bodies is held at once. Short ones do not count,
+	// so that nobody who sends little is refused for those who send much.
+	BodyBytes int64
 }
 
 // Rate is a number of requests a second, kept up, and how many may come at once
@@ -113,12 +116,14 @@ func (u *underWay) leave(sender string) {
 type limits struct {
 	addresses, keys *buckets
 	underWay        *underWay
+	bodies          bodies
 }
 
 func newLimits(l Limits) limits {
 	return limits{
 		addresses: newBuckets(l.Address), keys: newBuckets(l.Key),
 		underWay: &underWay{most: l.UnderWay, mostOfOne: l.AddressUnderWay, of: map[string]int{}},
+		bodies:   newBodies(l.BodyBytes),
 	}
 }
 

@@ -39,7 +39,9 @@ func (s *Server) accept(op contract.Operation, need access.Need, handle handler)
 		var in request
 		var err error
 		if op.BodyMedia != "" {
-			if in.body, err = readBody(c, op.BodyMedia); err != nil {
+			held := s.limits.bodies.hold()
+			defer held.release()
+			if in.body, err = readBody(c, op.BodyMedia, held); err != nil {
 				return err
 			}
 		}
@@ -96,14 +98,16 @@ var maxBytes = map[string]int64{
 
 // readBody reads a body within its limit. The media type is looked at first, so
 // that a refused body is not read.
-func readBody(c echo.Context, media string) ([]byte, error) {
+func readBody(c echo.Context, media string, held *heldBody) ([]byte, error) {
 	r := c.Request()
 	if !hasMedia(r.Header, media) {
 		return nil, &service.Error{Kind: service.UnsupportedMedia, Detail: "Send " + media + " in UTF-8, not compressed."}
 	}
-	body, err := io.ReadAll(http.MaxBytesReader(c.Response(), r.Body, maxBytes[media]))
+	body, err := io.ReadAll(held.counting(http.MaxBytesReader(c.Response(), r.Body, maxBytes[media])))
 	var tooLarge *http.MaxBytesError
 	switch {
+	case errors.Is(err, errBodiesFull):
+		return nil, &service.Error{Kind: service.Unavailable, Detail: "Too many long documents are on their way; try again in a moment.", Cause: err}
 	case errors.As(err, &tooLarge):
 		return nil, &service.Error{Kind: service.TooLarge, Detail: fmt.Sprintf("It may have up to %d bytes.", maxBytes[media]), Cause: err}
 	case err != nil:

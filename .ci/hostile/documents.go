@@ -13,7 +13,7 @@ import (
 )
 
 // mostBytes is the longest document that is read.
-const mostBytes = 1 << 20
+const mostBytes = 2 << 20
 
 // tooSlow is how long the refusal of any document may take on a busy machine.
 const tooSlow = 5 * time.Second
@@ -79,25 +79,25 @@ func bombs(whole string) map[string]string {
 		return `{"case_format":1,"money":{"currency":"GBP","worth_of_playable_month":{"amount":"` + text + `","currency":"GBP"}}}`
 	}
 	all := map[string]string{
-		"a number of a million digits":           area(fill("9")),
-		"a number of a million places":           area("0." + fill("3")),
+		"a number of two million digits":         area(fill("9")),
+		"a number of two million places":         area("0." + fill("3")),
 		"an exponent of a million":               area("1e1000000"),
 		"an exponent of minus a million":         area("1e-1000000"),
-		"an exponent of a million digits":        area("1e" + fill("9")),
-		"an amount of a million digits":          money(fill("9")),
+		"an exponent of two million digits":      area("1e" + fill("9")),
+		"an amount of two million digits":        money(fill("9")),
 		"an amount with an exponent":             money("1e1000000"),
 		"an amount with a small exponent":        money("1e-1000000"),
-		"lists half a million deep":              fill("["),
+		"lists two million deep":                 fill("["),
 		"lists closed again":                     strings.Repeat("[", 500_000) + strings.Repeat("]", 500_000),
 		"objects 100,000 deep":                   strings.Repeat(`{"a":`, 100_000) + "1" + strings.Repeat("}", 100_000),
-		"a string of a million characters":       `{"title":"` + fill("x") + `"}`,
+		"a string of two million characters":     `{"title":"` + fill("x") + `"}`,
 		"a string of escapes":                    `{"title":"` + fill(`\u0041`) + `"}`,
-		"a name of a million characters":         `{"` + fill("x") + `":1}`,
-		"one name 100,000 times":                 "{" + strings.TrimSuffix(strings.Repeat(`"case_format":1,`, 60_000), ",") + "}",
-		"100,000 names":                          "{" + manyNames(70_000) + "}",
-		"half a million empty lists":             "[" + strings.TrimSuffix(fill("[],"), ",") + "]",
-		"half a million numbers":                 "[" + strings.TrimSuffix(fill("1,"), ",") + "]",
-		"a million bytes that are not UTF-8":     `{"title":"` + fill("\xff") + `"}`,
+		"a name of two million characters":       `{"` + fill("x") + `":1}`,
+		"one name 60,000 times":                  "{" + strings.TrimSuffix(strings.Repeat(`"case_format":1,`, 60_000), ",") + "}",
+		"70,000 names":                           "{" + manyNames(70_000) + "}",
+		"a million empty lists":                  "[" + strings.TrimSuffix(fill("[],"), ",") + "]",
+		"a million numbers":                      "[" + strings.TrimSuffix(fill("1,"), ",") + "]",
+		"two million bytes that are not UTF-8":   `{"title":"` + fill("\xff") + `"}`,
 		"one byte that is not UTF-8":             replace(`"title"`, `"ti`+"\xc3"+`tle"`),
 		"half of a surrogate pair":               replace(`"title": "`, `"title": "\ud800`),
 		"a character cut short at the end":       `{"title":"` + "\xe2\x82",

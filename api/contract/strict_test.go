@@ -36,7 +36,7 @@ func TestStrictReadingRefuses(t *testing.T) {
 		{"long amount", `{"a":"` + strings.Repeat("9", 41) + `"}`, "/a", "number of more than 40"},
 		{"too deep", strings.Repeat("[", 33) + strings.Repeat("]", 33), strings.Repeat("/0", 32), "32 deep"},
 		{"too many values", "[" + strings.Repeat("0,", maxTokens) + "0]", "", "more than 120000 brackets, names and values"},
-		{"too many bytes", strings.Repeat(" ", MaxBytes+1), "", "more than 1048576"},
+		{"too many bytes", strings.Repeat(" ", MaxBytes+1), "", "more than 2097152"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

@@ -118,6 +118,17 @@ var settings = []setting{
 		read:   func(c *configuration, v string) error { return readCount(&c.limits.UnderWay, v, 0) },
 	},
 	{
+		flag: "body-mib", variable: "SWARDCASE_BODY_MIB", usually: "256", value: "NUMBER",
+		means:  "MiB of long request bodies held at once in this process; 0 for no limit",
+		remedy: "write a whole number from 0 to 100000",
+		read: func(c *configuration, v string) error {
+			var mib int
+			err := readCount(&mib, v, 0)
+			c.limits.BodyBytes = int64(mib) << 20
+			return err
+		},
+	},
+	{
 		flag: "computations", variable: "SWARDCASE_COMPUTATIONS", usually: "", otherwise: "8 for each processor", value: "NUMBER",
 		means:  "documents checked and computed at once in this process",
 		remedy: "write a whole number from 1 to 100000",

@@ -140,7 +140,7 @@ func TestWhatCannotBeReadHasItsExitCode(t *testing.T) {
 	}{
 		{"no file", nil, []string{"no-such.json"}, 1, "swardcase: open no-such.json"},
 		{"no argument", nil, nil, 1, "swardcase: give one case, or - for standard input; 0 were given; see: swardcase help appraise\n"},
-		{"endless", endless{}, []string{"-"}, 2, "swardcase: the document cannot be read\n\n(the whole document)\n  the document has 1048577 bytes, more than 1048576\n  remedy: send a smaller document\n"},
+		{"endless", endless{}, []string{"-"}, 2, "swardcase: the document cannot be read\n\n(the whole document)\n  the document has 2097153 bytes, more than 2097152\n  remedy: send a smaller document\n"},
 		{"faulty", strings.NewReader(`{"case_format":2,"site":{"latitude_deg":70,"climate":{}},"green":{"name":"A","area_m2":400,"perimeter_m":75,"age_years":9,"has_drains":false},"survey":{"surveyed_on":"2026-02-12"}}`), []string{"-"}, 2, `swardcase: the document has faults
 
 /case_format
