@@ -1,10 +1,12 @@
 package api_test
 
 import (
+	"bytes"
 	"encoding/json"
 	"testing"
 
 	"swardcase/api"
+	"swardcase/api/report/workbook"
 )
 
 // TestAnAppraisalIsRead opens the page of a stored appraisal.
@@ -62,6 +64,9 @@ func TestASharedAppraisalIsReadAndNothingElse(t *testing.T) {
 		lacks(t, page, `href="/clubs`, "<form", "method=\"post\"")
 		holds(t, outside.see(200, at+"/workings"), "was reached")
 		holds(t, outside.see(200, at+"/assumptions"), "published:")
+		if w := outside.get(at + "/workbook"); w.Code != 200 || w.Header().Get("Content-Type") != workbook.MediaType || !bytes.Equal(w.Body.Bytes(), k.get(made.location+"/workbook").Body.Bytes()) {
+			t.Errorf("the shared workbook answered %d with %v", w.Code, w.Header())
+		}
 		outside.see(404, "/shared/"+given.Secret[:len(given.Secret)-1]+"x")
 		k.want(200, "DELETE", s.at+"/appraisals/"+made.ID+"/share-links/"+link.ID, "")
 		holds(t, outside.see(404, at), "ask the club for a new one")

@@ -113,6 +113,7 @@ var table = map[string]Need{
 	"showAppraisal":   viewer,
 	"showAssumptions": viewer,
 	"showWorkings":    viewer,
+	"sendWorkbook":    viewer,
 
 	// The documentation of the API.
 	"showDocs":         anyone,
@@ -126,6 +127,7 @@ var table = map[string]Need{
 	"showShared":            anyone,
 	"showSharedAssumptions": anyone,
 	"showSharedWorkings":    anyone,
+	"sendSharedWorkbook":    anyone,
 
 	"showSignIn":  anyone,
 	"takeSignIn":  anyone,

@@ -36,7 +36,7 @@ var mayImport = map[string][]string{
 	"api/access":       {"api/service"},
 	"api/contract":     {"model/fault", "openapi"},
 	"api/jobs":         {"api/service"},
-	"api/pages":        {"api/access", "api/contract", "api/pages/...", "api/problem", "api/report", "api/service", "model/...", "costs", "openapi"},
+	"api/pages":        {"api/access", "api/contract", "api/pages/...", "api/problem", "api/report/...", "api/service", "model/...", "costs", "openapi"},
 	"api/pages/chart":  {},
 	"api/problem":      {"api/contract", "api/service", "model/fault"},
 	"api/report":       {"model/...", "costs"},
