@@ -82,7 +82,9 @@ func (s *Store) Update(ctx context.Context, scope service.Scope, f func(service.
 
 // run tells the engine whose rows the transaction is for. Every query names the
 // club itself as well; where the engine has row security, that is a second wall.
-func (s *Store) run(ctx context.Context, scope service.Scope, readOnly bool, f func(service.Tx) error) error {
+func (s *Store) run(ctx context.Context, scope service.Scope, readOnly bool, f func(service.Tx) error) (err error) {
+	ctx, end := span(ctx, map[bool]string{true: "store.View", false: "store.Update"}[readOnly])
+	defer func() { end(err) }()
 	return s.told(ctx, s.db.tx(ctx, readOnly, func(q querier) error {
 		if err := s.db.confine(ctx, q, scope); err != nil {
 			return err
@@ -92,7 +94,9 @@ func (s *Store) run(ctx context.Context, scope service.Scope, readOnly bool, f f
 }
 
 // lookUp scans the one row of a query that belongs to no club's transaction.
-func (s *Store) lookUp(ctx context.Context, sql string, args []any, into ...any) error {
+func (s *Store) lookUp(ctx context.Context, sql string, args []any, into ...any) (err error) {
+	ctx, end := span(ctx, "store.LookUp")
+	defer func() { end(err) }()
 	return s.told(ctx, s.db.lookUp(ctx, sql, args, into...))
 }
 

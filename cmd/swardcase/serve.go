@@ -74,7 +74,7 @@ func (p *process) serve(ctx context.Context, listener *net.TCPListener, svc *ser
 func (p *process) serveAs(ctx context.Context, c configuration, listener *net.TCPListener, svc *service.Service) (err error) {
 	defer listener.Close()
 	logger := newLogger(p.stderr, c)
-	traces, endTraces, err := openTraces(ctx, c.traceEndpoint)
+	traces, endTraces, err := openTraces(ctx, c.traceEndpoint, logger)
 	if err != nil {
 		return err
 	}

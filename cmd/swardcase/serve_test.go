@@ -15,6 +15,7 @@ import (
 	"math/big"
 	"net"
 	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -382,6 +383,48 @@ func TestBehindAProxyItAsksForAKey(t *testing.T) {
 		t.Errorf("with its key it was answered %d", answer.StatusCode)
 	}
 	if code := s.stop(); code != 0 || strings.Contains(s.log.String(), secret[:12]) {
+		t.Errorf("stopped with %d: %s", code, s.log)
+	}
+}
+
+// TestTracesAreSent: to the address that was set, with the store's share of each
+// request, and nothing that a caller keeps secret.
+func TestTracesAreSent(t *testing.T) {
+	var received safeBuffer
+	collector := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.URL.Path != "/v1/traces" || r.Method != http.MethodPost {
+			t.Errorf("%s %s", r.Method, r.URL)
+		}
+		_, _ = io.Copy(&received, r.Body)
+	}))
+	defer collector.Close()
+	s := startServing(t, "--store", filepath.Join(t.TempDir(), "club.db"), "--trace-endpoint", collector.URL)
+	ask(&http.Client{}, s.base+"/v1/clubs")
+	ask(&http.Client{}, s.base+"/shares/swl_abcdefghijklmnopqrstuvwxyz")
+	if code := s.stop(); code != 0 {
+		t.Errorf("stopped with %d: %s", code, s.log)
+	}
+	sent := received.String()
+	for _, want := range []string{"GET /v1/clubs", "store.View", "swardcase"} {
+		if !strings.Contains(sent, want) {
+			t.Errorf("the traces lack %q", want)
+		}
+	}
+	if strings.Contains(sent, "abcdefghijk") {
+		t.Error("a secret was traced")
+	}
+	if !strings.Contains(s.log.String(), `"trace_id":"`) {
+		t.Errorf("the log does not name the traces: %s", s.log)
+	}
+}
+
+// TestACollectorThatIsAwayHarmsNothing.
+func TestACollectorThatIsAwayHarmsNothing(t *testing.T) {
+	s := startServing(t, "--trace-endpoint", "http://127.0.0.1:9")
+	if code, _ := ask(&http.Client{}, s.base+"/readyz"); code != http.StatusOK {
+		t.Errorf("ready: %d", code)
+	}
+	if code := s.stop(); code != 0 {
 		t.Errorf("stopped with %d: %s", code, s.log)
 	}
 }

@@ -4,10 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"log/slog"
 	"net/http"
 	"strings"
 	"time"
 
+	"go.opentelemetry.io/otel"
 	"go.opentelemetry.io/otel/attribute"
 	"go.opentelemetry.io/otel/exporters/otlp/otlptrace/otlptracehttp"
 	"go.opentelemetry.io/otel/sdk/resource"
@@ -22,7 +24,7 @@ const traceTimeout = 5 * time.Second
 
 // openTraces gives where traces are reported to: nowhere, without an endpoint.
 // close sends what is left. Traces that cannot be sent are dropped.
-func openTraces(ctx context.Context, endpoint string) (provider trace.TracerProvider, end func() error, err error) {
+func openTraces(ctx context.Context, endpoint string, logger *slog.Logger) (provider trace.TracerProvider, end func() error, err error) {
 	if endpoint == "" {
 		return nil, func() error { return nil }, nil
 	}
@@ -38,6 +40,8 @@ func openTraces(ctx context.Context, endpoint string) (provider trace.TracerProv
 	if err != nil {
 		return nil, nil, fmt.Errorf("prepare the traces: %w", err)
 	}
+	// The library says what it could not send to one place for the whole process.
+	otel.SetErrorHandler(otel.ErrorHandlerFunc(func(err error) { logger.Warn("traces were not sent", "error", err) }))
 	about := resource.NewSchemaless(
 		attribute.String("service.name", "swardcase"),
 		attribute.String("service.version", model.EngineVersion),
