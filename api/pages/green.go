@@ -7,7 +7,6 @@ import (
 	"net/http"
 	"slices"
 	"strconv"
-	"strings"
 
 	"swardcase/api/problem"
 	"swardcase/api/report"
@@ -25,7 +24,7 @@ type greenView struct {
 	Outline    template.HTML // the drawing; empty without an outline
 	Surveys    []surveyRow   // newest first
 	Unjudged   string        // why the surveys give no condition
-	Changes    []detail
+	Trend      []figure
 	Appraisals []appraisalRow // newest first
 	Compare    string         // address of the comparison; empty with fewer than two
 	// Where the visitor may do so; empty where not.
@@ -80,7 +79,7 @@ func (p *Pages) showGreen(v Visit) error {
 	case err != nil:
 		return err
 	}
-	shown.Surveys, shown.Changes = surveyRows(surveys, trend), changeFacts(trend.ChangePerYear)
+	shown.Surveys, shown.Trend = surveyRows(surveys, trend), trendFigures(trend)
 	if shown.Appraisals, err = p.appraisalRows(ctx, clubID, greenID, surveys); err != nil {
 		return err
 	}
@@ -173,30 +172,6 @@ func readingOf(value *float64, interval *survey.Interval) reading {
 	}
 	if interval != nil {
 		out.Interval = report.Figure(interval.Low) + " to " + report.Figure(interval.High)
-	}
-	return out
-}
-
-// changeFacts say how fast each measure has changed.
-func changeFacts(change *service.TrendChange) []detail {
-	if change == nil {
-		return nil
-	}
-	var out []detail
-	for _, c := range []struct {
-		name  string
-		value *float64
-		unit  string
-	}{
-		{"Infiltration", change.InfiltrationMMPerH, "mm/h"},
-		{"Thatch depth", change.ThatchDepthMM, "mm"},
-		{"Annual meadow grass", change.AnnualMeadowGrassPct, "points of a hundred"},
-		{"Months playable", change.MonthsPlayable, "months"},
-		{"Index", change.Index, "points"},
-	} {
-		if c.value != nil {
-			out = append(out, detail{c.name, strings.Replace(fmt.Sprintf("%+.2g %s a year", *c.value, c.unit), "-", "−", 1)})
-		}
 	}
 	return out
 }

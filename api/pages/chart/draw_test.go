@@ -11,6 +11,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
@@ -60,11 +61,19 @@ func samples() map[string]Drawing {
 			ID: "o", Title: "On a temporary", Summary: "When.", FirstYear: 2027, FirstMonth: 9,
 			Rows: []TimelineRow{{Words: "rebuild, seed", After: "5.0 months, opens 30 July 2028", Start: 6, Laid: 7.2, End: 11, Chosen: true}, {Words: "intensified", After: "open"}},
 		}.Draw(),
+		"readings": Readings{
+			ID: "r", Title: "Thatch depth", Summary: "Read three times.", Axis: "mm", Write: Number,
+			Points: []Reading{{day(2024, 2, 14), 30.5, 29.2, 31.8}, {day(2025, 2, 12), 31.2, 29.5, 32.8}, {day(2026, 2, 13), 32.8, 32.8, 32.8}},
+		}.Draw(),
 		"calendar": Calendar{
 			ID: "c", Title: "Days open", Summary: "Each box is a month.", FirstMonth: 1,
 			Rows: []CalendarRow{{Words: "as recorded", After: "236 days a year", Days: [12]float64{3, 6, 15, 24, 30, 30, 31, 31, 30, 22, 10, 4}, Of: [12]float64{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}}},
 		}.Draw(),
 	}
+}
+
+func day(year int, month time.Month, of int) time.Time {
+	return time.Date(year, month, of, 0, 0, 0, 0, time.UTC)
 }
 
 func ramp(from, step float64, n int) []float64 {
@@ -231,7 +240,15 @@ func TestAnyTimes(t *testing.T) {
 			}
 			c.Rows = append(c.Rows, row)
 		}
+		r := Readings{ID: "r", Title: "t", Summary: "s", Axis: words.Draw(t, "axis"), Write: Number}
+		at := day(o.FirstYear, time.Month(o.FirstMonth), 1)
+		for range rapid.IntRange(1, 30).Draw(t, "readings") {
+			value := amount.Draw(t, "value")
+			r.Points = append(r.Points, Reading{at, value, value - 1000*share.Draw(t, "below"), value + 1000*share.Draw(t, "above")})
+			at = at.AddDate(0, 0, rapid.IntRange(1, 900).Draw(t, "days"))
+		}
 		checkDrawing(t, o.Draw())
 		checkDrawing(t, c.Draw())
+		checkDrawing(t, r.Draw())
 	})
 }
