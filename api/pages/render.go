@@ -70,8 +70,10 @@ func readTemplates() (templates, error) {
 type Frame struct {
 	// Title stands in the window and is the name of the page; it may not be empty.
 	Title string
-	// Trail leads from the first page to this one, which is not in it.
+	// Trail leads from the first page to this one, which is not in it; Here is what
+	// this one is called at its end, where that is not the title.
 	Trail []Crumb
+	Here  string
 	// Script names the file of script that the page profits from; empty for none.
 	Script string
 	// Sheet names a stylesheet that only pages of this kind need; empty for none.

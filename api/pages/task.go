@@ -97,7 +97,7 @@ func (p *Pages) showEntries(v Visit, status int, t task, shown taskView, entries
 	if len(shown.View.Summary) > 0 || shown.Trouble != "" {
 		title = "Not stored yet: " + title
 	}
-	return p.show(v, status, "task", Frame{Title: title, Trail: t.Trail, Script: t.Script, Sheet: "forms.css", Body: shown})
+	return p.show(v, status, "task", Frame{Title: title, Trail: t.Trail, Here: t.Title, Script: t.Script, Sheet: "forms.css", Body: shown})
 }
 
 // takeTask takes what was filled in. What has faults is shown again with what is
