@@ -2,6 +2,7 @@ package store_test
 
 import (
 	"errors"
+	"path/filepath"
 	"testing"
 	"time"
 
@@ -93,5 +94,75 @@ func TestTheDatabaseKeepsKeysAndLinks(t *testing.T) {
 				refuse(t, db, constraint, `INSERT INTO access_keys (id, club_id, created_at, label, role, secret_sha256) VALUES (`+values+`)`)
 			}
 		})
+	}
+}
+
+// TestAStoreOfBeforeKeysIsBroughtUpToDate: the audit trail, whose table is written
+// anew in SQLite, keeps its entries and goes on with its numbers; a store without
+// keys has none afterwards.
+func TestAStoreOfBeforeKeysIsBroughtUpToDate(t *testing.T) {
+	for _, engine := range storetest.Engines {
+		t.Run(engine, func(t *testing.T) {
+			place := storetest.Place(t, engine)
+			all, err := store.Migrate(t.Context(), place)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for n := len(all); n > 6; n-- {
+				if _, err := store.MigrateDown(t.Context(), place); err != nil {
+					t.Fatal(err)
+				}
+			}
+			db := handle(t, place)
+			club := number(1)
+			entry := `INSERT INTO audit_entries (club_id, at, who, action, noun, noun_id, after_document) VALUES ('` + club + `', '2027-03-01 09:00:00+00:00', 'local', 'create', 'club', '` + club + `', '{}')`
+			for _, statement := range []string{
+				`INSERT INTO clubs (id, club_id, version, created_at, updated_at, name, document)
+					VALUES ('` + club + `', '` + club + `', 1, '2027-03-01 09:00:00+00:00', '2027-03-01 09:00:00+00:00', 'a', '{"name":"a","site":{}}')`, entry, entry, entry,
+			} {
+				if _, err := db.Exec(statement); err != nil {
+					t.Fatal(err)
+				}
+			}
+			s := storetest.Open(t, place)
+			if has, err := s.HasAccessKeys(t.Context()); err != nil || has {
+				t.Errorf("has keys: %v, %v", has, err)
+			}
+			write(t, s, func(tx service.Tx) error {
+				return tx.InsertAuditEntry(t.Context(), service.AuditEntry{ClubID: club, At: instant, Who: "x", Action: "revoke", Noun: "access_key", NounID: club, After: []byte("{}")})
+			})
+			var numbers []int64
+			err = s.View(t.Context(), ours, func(tx service.Tx) error {
+				entries, err := tx.AuditEntries(t.Context(), service.Filter{ClubID: club, Limit: 10})
+				for _, e := range entries {
+					numbers = append(numbers, e.Number)
+					if !e.At.Equal(instant.Truncate(time.Minute)) && e.Number < 4 {
+						t.Errorf("entry %d is of %s", e.Number, e.At)
+					}
+				}
+				return err
+			})
+			if diff := cmp.Diff([]int64{1, 2, 3, 4}, numbers); diff != "" || err != nil {
+				t.Errorf("%v\n%s", err, diff)
+			}
+			refuse(t, handle(t, place), "audit_entries_are_kept", `UPDATE audit_entries SET who = 'nobody'`, `DELETE FROM audit_entries`)
+		})
+	}
+}
+
+// TestABackupHoldsTheKeysToo: whoever had a key has it in the copy.
+func TestABackupHoldsTheKeysToo(t *testing.T) {
+	place := storetest.Place(t, "sqlite")
+	furnishEverything(t, storetest.Open(t, place), 1)
+	copied := store.Place{File: filepath.Join(t.TempDir(), "copy.db")}
+	if err := store.Backup(t.Context(), place.File, copied.File); err != nil {
+		t.Fatal(err)
+	}
+	s := storetest.Open(t, copied)
+	_, _, err1 := s.FindAccessKey(t.Context(), hashFor(104))
+	_, _, err2 := s.FindShareLink(t.Context(), hashFor(109))
+	_, _, _, err3 := s.FindSession(t.Context(), hashFor(108))
+	if err := errors.Join(err1, err2, err3); err != nil {
+		t.Error(err)
 	}
 }
