@@ -6,6 +6,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"swardcase/api/pages/print"
 	"swardcase/api/report/workbook"
 )
 
@@ -37,6 +38,25 @@ func (s *Server) getWorkbook(c echo.Context, _ request) error {
 	}
 	c.Response().Header().Set(echo.HeaderContentDisposition, `attachment; filename="appraisal-`+c.Param("appraisal_id")+`.xlsx"`)
 	return send(c, http.StatusOK, workbook.MediaType, file.Bytes())
+}
+
+// getPaper prints the page of an appraisal as the committee's paper.
+func (s *Server) getPaper(c echo.Context, _ request) error {
+	ctx := c.Request().Context()
+	appraisal, err := s.config.Service.Appraisal(ctx, c.Param("club_id"), c.Param("appraisal_id"))
+	if err != nil {
+		return err
+	}
+	document, err := s.pages.PrintStored(ctx, appraisal)
+	if err != nil {
+		return err
+	}
+	file, err := s.printer.PDF(ctx, document)
+	if err != nil {
+		return err
+	}
+	c.Response().Header().Set(echo.HeaderContentDisposition, `inline; filename="appraisal-`+appraisal.ID+`.pdf"`)
+	return send(c, http.StatusOK, print.MediaType, file)
 }
 
 func (s *Server) archiveAppraisal(c echo.Context, in request) error {

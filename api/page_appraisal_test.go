@@ -3,9 +3,15 @@ package api_test
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
+	"net/http"
+	"net/http/httptest"
+	"strings"
 	"testing"
 
 	"swardcase/api"
+	"swardcase/api/pages/pagetest"
+	"swardcase/api/pages/print"
 	"swardcase/api/report/workbook"
 )
 
@@ -70,5 +76,33 @@ func TestASharedAppraisalIsReadAndNothingElse(t *testing.T) {
 		outside.see(404, "/shared/"+given.Secret[:len(given.Secret)-1]+"x")
 		k.want(200, "DELETE", s.at+"/appraisals/"+made.ID+"/share-links/"+link.ID, "")
 		holds(t, outside.see(404, at), "ask the club for a new one")
+	})
+}
+
+// TestTheCommitteesPaper: the page on 4 to 6 sheets, with what a committee has to
+// know on the first.
+func TestTheCommitteesPaper(t *testing.T) {
+	if _, err := print.Browser(); err != nil {
+		t.Skip(err)
+	}
+	eachEngine(t, func(t *testing.T, k *keeping) {
+		s := k.setUp()
+		made := k.want(201, "POST", s.at+"/appraisals", s.appraisal(""))
+		r := httptest.NewRequest(http.MethodGet, s.at+"/appraisals/"+made.ID+"/paper", nil)
+		w := k.do(r)
+		wantStatus(t, w, http.StatusOK)
+		if got := w.Header().Get("Content-Type"); got != "application/pdf" {
+			t.Errorf("Content-Type is %s", got)
+		}
+		text, sheets := pagetest.Text(t, w.Body.Bytes())
+		if sheets < 4 || sheets > 6 {
+			t.Errorf("the paper has %d sheets, not 4 to 6", sheets)
+		}
+		first, _, _ := strings.Cut(text, "\f")
+		holds(t, first, "Take a full layered rebuild, seeded", "Ask the meeting to approve", "What would change the answer", "not for tender", fmt.Sprintf("Page 1 of %d", sheets))
+		holds(t, text, "The options side by side", "Buried services", "Appendix", "capital in all", fmt.Sprintf("Page %d of %d", sheets, sheets))
+		if n := strings.Count(text, "Thornmere Golf Club: the 14th green"); n < sheets {
+			t.Errorf("the running head stands on %d of %d sheets", n, sheets)
+		}
 	})
 }

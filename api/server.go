@@ -23,6 +23,7 @@ import (
 	"swardcase/api/access"
 	"swardcase/api/contract"
 	"swardcase/api/pages"
+	"swardcase/api/pages/print"
 	"swardcase/api/service"
 	"swardcase/openapi"
 )
@@ -73,6 +74,7 @@ type Server struct {
 	contractJSON []byte
 	contractYAML []byte
 	pages        *pages.Pages
+	printer      *print.Printer
 	gate         *access.Gate
 }
 
@@ -129,6 +131,7 @@ var handlers = map[string]handler{
 	"createReappraisal": (*Server).createReappraisal,
 	"compareAppraisals": (*Server).compareAppraisals,
 	"getWorkbook":       (*Server).getWorkbook,
+	"getPaper":          (*Server).getPaper,
 
 	"listAccessKeys":  (*Server).listAccessKeys,
 	"createAccessKey": (*Server).createAccessKey,
@@ -168,6 +171,7 @@ func New(config Config) (*Server, error) {
 	if s.pages, err = pages.New(config.Service); err != nil {
 		return nil, err
 	}
+	s.printer = print.New()
 	s.prepare()
 	if err := s.route(config.Service.Contract()); err != nil {
 		return nil, err

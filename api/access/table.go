@@ -92,6 +92,7 @@ var table = map[string]Need{
 	"createReappraisal": editor,
 	"compareAppraisals": viewer,
 	"getWorkbook":       viewer,
+	"getPaper":          viewer,
 
 	"listShareLinks":  editor,
 	"createShareLink": editor,

@@ -95,6 +95,7 @@ type playPart struct {
 
 type worksPart struct {
 	Words    string
+	Cautions []string // what to keep in mind of this option alone
 	Timeline *figure
 	Plan     template.HTML
 	Section  template.HTML
@@ -120,6 +121,7 @@ type rangeRow struct {
 type assumptionRow struct {
 	Code, Meaning, Range, Unit, Basis, Source, Reason string
 	Overridden                                        bool
+	Less                                              bool // moves the answer less than those in the tornado
 }
 
 type figureLink struct{ Words, Figure string }
@@ -153,8 +155,19 @@ func paperOf(k kept, address string) paper {
 		Money:     moneyOf(a, c),
 		Play:      playOf(a, c),
 		Works:     worksOf(k, c),
-		Cautions:  prose(a.Cautions),
+		Cautions:  cautionsOf(a),
 		Appendix:  appendixOf(a, c),
+	}
+	return out
+}
+
+// cautionsOf are the cautions, but for the stamp that stands at the top.
+func cautionsOf(a model.Appraisal) []string {
+	var out []string
+	for _, caution := range a.Cautions {
+		if caution != a.PriceStamp {
+			out = append(out, report.Prose(caution))
+		}
 	}
 	return out
 }
@@ -353,10 +366,13 @@ func appendixOf(a model.Appraisal, c charts) appendixPart {
 			out.BreakEvens = append(out.BreakEvens, report.Prose(b.Text))
 		}
 	}
-	wanted := map[string]bool{}
-	if a.Confidence != nil {
-		for _, in := range a.Confidence.Inputs {
+	wanted, most := map[string]bool{}, map[string]bool{}
+	if drawn := a.Confidence; drawn != nil {
+		for _, in := range drawn.Inputs {
 			wanted[in.Name] = true
+		}
+		for _, bar := range drawn.Tornado.Bars[:min(report.MostBars, len(drawn.Tornado.Bars))] {
+			most[bar.Input] = true
 		}
 	}
 	out.All = len(a.Assumptions)
@@ -365,7 +381,9 @@ func appendixOf(a model.Appraisal, c charts) appendixPart {
 			out.Replaced++
 		}
 		if wanted[row.Name] || row.Overridden && out.Replaced <= mostReplaced {
-			out.Assumptions = append(out.Assumptions, assumptionRowOf(row))
+			shown := assumptionRowOf(row)
+			shown.Less = !most[row.Name] && !row.Overridden
+			out.Assumptions = append(out.Assumptions, shown)
 		}
 	}
 	advised := report.Advised(a)

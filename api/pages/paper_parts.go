@@ -50,7 +50,7 @@ const mostTurns = 8
 
 // worksOf is what would be built, and when.
 func worksOf(k kept, c charts) worksPart {
-	out := worksPart{Words: report.Prose(report.WorksWords(c.advised))}
+	out := worksPart{Words: report.Prose(report.WorksWords(c.advised)), Cautions: prose(c.advised.Cautions)}
 	if d, some := c.timeline(); some {
 		f := figureOf(d)
 		out.Timeline = &f

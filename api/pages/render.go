@@ -116,6 +116,9 @@ func signedIn(v Visit) string {
 	return label + ", " + string(caller.Role)
 }
 
+// styleFile is the one stylesheet.
+const styleFile = "pages.css"
+
 // language is the language of the pages; numbers are written in its style.
 const language = "en-GB"
 
@@ -150,7 +153,7 @@ func (p *Pages) render(name string, frame Frame) ([]byte, error) {
 	for _, file := range []struct {
 		to   *string
 		name string
-	}{{&filled.Style, "pages.css"}, {&filled.Mark, "mark.svg"}, {&filled.ScriptURL, frame.Script}, {&filled.SheetURL, frame.Sheet}} {
+	}{{&filled.Style, styleFile}, {&filled.Mark, "mark.svg"}, {&filled.ScriptURL, frame.Script}, {&filled.SheetURL, frame.Sheet}} {
 		if file.name == "" {
 			continue
 		}

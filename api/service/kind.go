@@ -37,6 +37,7 @@ const (
 	TooManyRequests
 	Unauthenticated
 	Forbidden
+	NoPrinter
 )
 
 // Outcome is what the world outside sees of a kind.
@@ -80,6 +81,7 @@ var outcomes = map[Kind]Outcome{
 	Unauthenticated:      {http.StatusUnauthorized, "/problems/unauthenticated", "It is not known who asks", exitFailed, 0},
 	Forbidden:            {http.StatusForbidden, "/problems/forbidden", "Your key does not go as far as this", exitFailed, 0},
 	NoStore:              {http.StatusNotImplemented, "/problems/no-store", "This service runs without a store", exitFailed, 0},
+	NoPrinter:            {http.StatusNotImplemented, "/problems/no-printer", "This service cannot print", exitFailed, 0},
 	TooManyRequests:      {http.StatusTooManyRequests, "/problems/too-many-requests", "Too many requests came from you", exitFailed, retrySoonS},
 }
 
@@ -89,7 +91,7 @@ func Kinds() []Kind {
 		Internal, Unreadable, Faulty, BadParameters, NotFound, MethodNotAllowed,
 		TooLarge, UnsupportedMedia, TimedOut, Unavailable, FaultyImport,
 		Conflict, UnderWay, KeyReused, PreconditionFailed, PreconditionRequired,
-		StoreFull, NoStore, TooManyRequests, Unauthenticated, Forbidden,
+		StoreFull, NoStore, TooManyRequests, Unauthenticated, Forbidden, NoPrinter,
 	}
 }
 

@@ -25,8 +25,12 @@ type answer[R any] struct {
 	text                  func(R) string
 	tables                []csvTable[R]            // what can be had as csv, the usual one first
 	xlsx                  func(io.Writer, R) error // nil where there is no workbook
+	pdf                   printPaper[R]            // nil where there is no paper
 	weather               bool                     // whether a daily weather record changes the answer
 }
+
+// printPaper prints an answer to a case as a paper.
+type printPaper[R any] func(context.Context, *service.Service, contract.Document, R) ([]byte, error)
 
 // csvTable is one table of an answer.
 type csvTable[R any] struct {
@@ -68,6 +72,13 @@ func (a answer[R]) command() command {
 				if err != nil {
 					return err
 				}
+				if how.format == "pdf" {
+					file, err := a.pdf(ctx, svc, document, given)
+					if err != nil {
+						return err
+					}
+					return a.deliver(p, how, file)
+				}
 				return a.print(p, how, given)
 			}
 		},
@@ -95,6 +106,9 @@ func (a answer[R]) formats() []string {
 	if a.xlsx != nil {
 		formats = append(formats, "xlsx")
 	}
+	if a.pdf != nil {
+		formats = append(formats, "pdf")
+	}
 	return formats
 }
 
@@ -119,13 +133,19 @@ func (a answer[R]) print(p *process, how *printing, given R) error {
 	if err := a.write(&out, how, given); err != nil {
 		return err
 	}
+	return a.deliver(p, how, out.Bytes())
+}
+
+// deliver writes a whole answer to the file that was named, or else to standard
+// output.
+func (a answer[R]) deliver(p *process, how *printing, whole []byte) error {
 	if how.output != "" {
-		return os.WriteFile(how.output, out.Bytes(), 0o644)
+		return os.WriteFile(how.output, whole, 0o644)
 	}
-	if how.format == "xlsx" && isTerminal(p.stdout) {
-		return &usageError{a.name, "a workbook is no text for a terminal: name a file with --output"}
+	if (how.format == "xlsx" || how.format == "pdf") && isTerminal(p.stdout) {
+		return &usageError{a.name, "a workbook or a paper is no text for a terminal: name a file with --output"}
 	}
-	_, err := p.stdout.Write(out.Bytes())
+	_, err := p.stdout.Write(whole)
 	return err
 }
 

@@ -1,10 +1,14 @@
 package main
 
 import (
+	"context"
 	"encoding/csv"
 	"strconv"
 	"strings"
 
+	"swardcase/api/contract"
+	"swardcase/api/pages"
+	"swardcase/api/pages/print"
 	"swardcase/api/report"
 	"swardcase/api/report/workbook"
 	"swardcase/api/service"
@@ -22,13 +26,28 @@ standard input. Every fault of a case is listed at once, with its place and
 its remedy, and the exit code is then 2. As csv it has the bill of the option
 advised, line by line, with its totals, or with --table cash_flow a row for each
 option and year. As xlsx it is a workbook that goes on computing: a change of a
-quantity, a rate or the terms moves bills and net present values.`,
+quantity, a rate or the terms moves bills and net present values. As pdf it is
+the paper for a committee; an installed Chromium prints it.`,
 	ask:     (*service.Service).Appraise,
 	text:    appraisalText,
 	tables:  []csvTable[model.Appraisal]{{"bill", billCSV}, {"cash_flow", cashFlowCSV}},
 	xlsx:    workbook.Write,
+	pdf:     appraisalPaper,
 	weather: true,
 }.command()
+
+// appraisalPaper prints the page of an appraisal.
+func appraisalPaper(ctx context.Context, svc *service.Service, document contract.Document, a model.Appraisal) ([]byte, error) {
+	shown, err := pages.New(svc)
+	if err != nil {
+		return nil, err
+	}
+	html, err := shown.PrintAnswer(ctx, a, document)
+	if err != nil {
+		return nil, err
+	}
+	return print.New().PDF(ctx, html)
+}
 
 // billCSV is the bill that writeBill prints, line by line.
 func billCSV(a model.Appraisal) (string, error) {

@@ -13,6 +13,7 @@ package chart
 import (
 	"fmt"
 	"html"
+	"math"
 	"strconv"
 	"strings"
 )
@@ -185,53 +186,78 @@ const halo = ` paint-order="stroke" stroke="#ffffff" stroke-width="3" stroke-lin
 // bold is for what a drawing wants to be seen first.
 const bold = ` font-weight="700"`
 
-// fillOf is what an area of a look is filled with; pattern must have been called
-// for it.
-func (c *canvas) fillOf(l look) string {
-	if l.hatch == solid {
-		return l.colour
-	}
-	return fmt.Sprintf("url(#%s-%d)", c.id, l.hatch)
-}
-
-// patterns defines the hatching of the looks that are used.
-func (c *canvas) patterns(used []look) {
-	c.printf("<defs>\n")
-	for _, l := range used {
-		if marks := hatchMarks(l); marks != "" {
-			c.printf(`<pattern id="%s-%d" width="6" height="6" patternUnits="userSpaceOnUse"><path d="M0 0h6v6H0z" fill="%s"/>%s</pattern>`+"\n", c.id, l.hatch, l.colour, marks)
-		}
-	}
-	c.printf("</defs>\n")
-}
-
-// hatchMarks are drawn over the colour of an area, light on dark and dark on
-// light.
-func hatchMarks(l look) string {
+// area fills a rectangle with a look and its hatching, light on dark and dark on
+// light. The hatching is drawn line by line and not as a pattern, which a printer
+// turns into pixels.
+func (c *canvas) area(x, y, w, h float64, l look, more string) {
+	c.rect(x, y, w, h, l.colour, more)
 	over := "#ffffff"
 	if luminance(l.colour) > 0.4 {
 		over = "#3a3f3c"
 	}
-	stroke := func(path string) string {
-		return fmt.Sprintf(`<path d="%s" stroke="%s" stroke-width="1" fill="none"/>`, path, over)
+	if path := hatching(l.hatch, box{x, y, x + w, y + h}); path != "" {
+		c.printf(`<path d="%s" stroke="%s"%s fill="none"/>`+"\n", path, over, strokeOf(l.hatch))
 	}
-	switch l.hatch {
-	case rising:
-		return stroke("M-1 4L4 -1M2 7L7 2")
-	case falling:
-		return stroke("M-1 2L4 7M2 -1L7 4")
-	case level:
-		return stroke("M0 3h6")
-	case cross:
-		return stroke("M3 0v6M0 3h6")
+}
+
+// strokeOf is how the lines of a hatching are drawn; dots are lines of no length
+// with round ends.
+func strokeOf(h hatch) string {
+	switch h {
 	case dots:
-		return fmt.Sprintf(`<circle cx="3" cy="3" r="1" fill="%s"/>`, over)
+		return ` stroke-width="1.8" stroke-linecap="round"`
 	case grains:
-		return fmt.Sprintf(`<path d="M1 1h1v1H1zM4 4h1v1H4z" fill="%s"/>`, over)
-	case open:
-		return stroke("M0 0h6") // the top rule alone: nearly plain
+		return ` stroke-width="1.2" stroke-linecap="square"`
 	}
 	return ""
+}
+
+// hatchStep is the distance between the lines of a hatching.
+const hatchStep = 6.0
+
+// hatching is the path of a hatching within a rectangle. It hangs on the drawing
+// and not on the rectangle, so that neighbours of one look go on in each other.
+func hatching(h hatch, in box) string {
+	var b strings.Builder
+	stroke := func(x1, y1, x2, y2 float64) {
+		b.WriteString("M" + num(x1) + " " + num(y1) + "L" + num(x2) + " " + num(y2))
+	}
+	on := func(from, to float64) []float64 {
+		var at []float64
+		for v := math.Ceil(from/hatchStep) * hatchStep; v < to; v += hatchStep {
+			at = append(at, v)
+		}
+		return at
+	}
+	switch h {
+	case rising: // x + y is constant
+		for _, sum := range on(in.left+in.top, in.right+in.bottom) {
+			stroke(max(in.left, sum-in.bottom), min(in.bottom, sum-in.left), min(in.right, sum-in.top), max(in.top, sum-in.right))
+		}
+	case falling: // y − x is constant
+		for _, gap := range on(in.top-in.right, in.bottom-in.left) {
+			stroke(max(in.left, in.top-gap), max(in.top, in.left+gap), min(in.right, in.bottom-gap), min(in.bottom, in.right+gap))
+		}
+	case level, cross:
+		for _, y := range on(in.top, in.bottom) {
+			stroke(in.left, y, in.right, y)
+		}
+		if h == cross {
+			for _, x := range on(in.left, in.right) {
+				stroke(x, in.top, x, in.bottom)
+			}
+		}
+	case dots, grains:
+		for _, y := range on(in.top+1, in.bottom-1) {
+			for i, x := range on(in.left+1, in.right-1) {
+				if h == grains && i%2 == 1 {
+					continue
+				}
+				b.WriteString("M" + num(x) + " " + num(y) + "h0")
+			}
+		}
+	}
+	return b.String()
 }
 
 // mark draws a series' marker.

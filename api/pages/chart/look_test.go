@@ -3,7 +3,11 @@ package chart
 import (
 	"fmt"
 	"math"
+	"regexp"
+	"strconv"
 	"testing"
+
+	"pgregory.net/rapid"
 )
 
 // deficiencies are the matrices, on linear RGB, by which G. M. Machado, M. M.
@@ -98,4 +102,27 @@ func TestLinesAreSeenOnPaper(t *testing.T) {
 			t.Errorf("text of %s stands %.1f to 1 against paper", colour, got)
 		}
 	}
+}
+
+// TestHatchingKeepsToItsRectangle: no line of a hatching leaves the rectangle, and
+// every rectangle of some size has some.
+func TestHatchingKeepsToItsRectangle(t *testing.T) {
+	point := regexp.MustCompile(`[ML](-?[0-9.]+) (-?[0-9.]+)`)
+	rapid.Check(t, func(t *rapid.T) {
+		x, y := rapid.Float64Range(0, 300).Draw(t, "x"), rapid.Float64Range(0, 300).Draw(t, "y")
+		in := box{x, y, x + rapid.Float64Range(0, 200).Draw(t, "w"), y + rapid.Float64Range(0, 20).Draw(t, "h")}
+		for h := solid; h <= grains; h++ {
+			path := hatching(h, in)
+			for _, found := range point.FindAllStringSubmatch(path, -1) {
+				px, _ := strconv.ParseFloat(found[1], 64)
+				py, _ := strconv.ParseFloat(found[2], 64)
+				if px < in.left-0.06 || px > in.right+0.06 || py < in.top-0.06 || py > in.bottom+0.06 {
+					t.Fatalf("hatch %d of %v reaches %g, %g", h, in, px, py)
+				}
+			}
+			if h != solid && h != open && in.right-in.left > 14 && in.bottom-in.top > 9 && path == "" {
+				t.Fatalf("hatch %d of %v is empty", h, in)
+			}
+		}
+	})
 }

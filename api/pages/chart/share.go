@@ -24,7 +24,6 @@ type ShareRow struct {
 func (s Shares) Draw() Drawing {
 	c := &canvas{id: s.ID}
 	big, small := lookOf(0), lookOf(5)
-	c.patterns([]look{big, small})
 	names, used := []string{s.Large, s.Small}, []look{big, small}
 	if s.Large == "" {
 		names, used = names[1:], used[1:]
@@ -43,11 +42,11 @@ func (s Shares) Draw() Drawing {
 		c.text(edge, y+11, start, smallSize, ink, fittedBold(row.Words, smallSize, width-2*edge), weight)
 		y += 15
 		if s.Large != "" {
-			c.shareBar(x, y, 13, row.Large, c.fillOf(big))
+			c.shareBar(x, y, 13, row.Large, big)
 			c.text(x.to+labelGap, y+10.5, start, textSize, ink, row.LargeWords, bold)
 			y += 17
 		}
-		c.shareBar(x, y, 6, row.Small, c.fillOf(small))
+		c.shareBar(x, y, 6, row.Small, small)
 		c.text(x.to+labelGap, y+7, start, 10, soft, row.SmallWords, "")
 		y += 15
 	}
@@ -55,10 +54,10 @@ func (s Shares) Draw() Drawing {
 	return c.drawing(s.Title, s.Summary, s.table())
 }
 
-func (c *canvas) shareBar(x scale, y, high, share float64, fill string) {
+func (c *canvas) shareBar(x scale, y, high, share float64, l look) {
 	c.rect(x.from, y, x.to-x.from, high, "#ffffff", fmt.Sprintf(` stroke="%s" stroke-width=".75"`, soft))
 	if share > 0 {
-		c.rect(x.from, y, x.at(min(1, share))-x.from, high, fill, fmt.Sprintf(` stroke="%s" stroke-width=".75"`, ink))
+		c.area(x.from, y, x.at(min(1, share))-x.from, high, l, fmt.Sprintf(` stroke="%s" stroke-width=".75"`, ink))
 	}
 }
 

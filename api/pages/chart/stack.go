@@ -49,7 +49,6 @@ func (s Stacks) Draw() Drawing {
 	for i := range s.Parts {
 		used = append(used, lookOf(i))
 	}
-	c.patterns(used)
 	top := c.legend(s.Parts, used, 2)
 	if s.RangeWords != "" {
 		c.bracket(edge, edge+22, top+7)
@@ -94,7 +93,7 @@ func (s Stacks) bar(c *canvas, x scale, y float64, bar StackBar, used []look) {
 	for i, value := range bar.Values {
 		left, right := x.at(from), x.at(from+value)
 		if right > left {
-			c.rect(left, y+13, right-left, barHeight, c.fillOf(used[i]), fmt.Sprintf(` stroke="%s" stroke-width=".6"`, paper))
+			c.area(left, y+13, right-left, barHeight, used[i], fmt.Sprintf(` stroke="%s" stroke-width=".6"`, paper))
 		}
 		from += value
 	}
@@ -138,7 +137,7 @@ func (c *canvas) legend(parts []string, used []look, columns int) float64 {
 	for i, words := range parts {
 		x := edge + room*float64(i%columns)
 		y := top + float64(i/columns)*(lineHeight+3)
-		c.rect(x, y, swatch, swatch-2, c.fillOf(used[i]), fmt.Sprintf(` stroke="%s" stroke-width=".75"`, ink))
+		c.area(x, y, swatch, swatch-2, used[i], fmt.Sprintf(` stroke="%s" stroke-width=".75"`, ink))
 		c.text(x+swatch+5, y+10, start, smallSize, ink, fitted(words, smallSize, room-swatch-10), "")
 	}
 	rows := (len(parts) + columns - 1) / columns

@@ -29,7 +29,6 @@ type SwingBar struct {
 func (s Swings) Draw() Drawing {
 	c := &canvas{id: s.ID}
 	low, high := lookOf(1), lookOf(0)
-	c.patterns([]look{low, high})
 	top := c.legend([]string{"input at its low end", "input at its high end"}, []look{low, high}, 2)
 	least, most := s.Likely, s.Likely
 	for _, bar := range s.Bars {
@@ -84,7 +83,7 @@ func (c *canvas) swing(to, from, y float64, l look) {
 	if l.hatch != solid { // the half that is drawn second
 		offset, high = 3, 6
 	}
-	c.rect(left, y+offset, right-left, high, c.fillOf(l), fmt.Sprintf(` stroke="%s" stroke-width=".75"`, ink))
+	c.area(left, y+offset, right-left, high, l, fmt.Sprintf(` stroke="%s" stroke-width=".75"`, ink))
 }
 
 func (s Swings) table() Table {

@@ -27,7 +27,6 @@ var monthNames = []string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug"
 func (t Timeline) Draw() Drawing {
 	c := &canvas{id: t.ID}
 	works, wait := lookOf(0), lookOf(5)
-	c.patterns([]look{works, wait})
 	top := c.legend([]string{"works", "new surface growing in"}, []look{works, wait}, 2)
 	last := 12.0
 	for _, row := range t.Rows {
@@ -72,8 +71,8 @@ func (t Timeline) row(c *canvas, x scale, y float64, row TimelineRow) {
 	c.text(edge, y+13, start, smallSize, ink, fittedBold(row.Words, smallSize, width-3*edge-textWidth(after, smallSize)-6), weight+halo)
 	outline := fmt.Sprintf(` stroke="%s" stroke-width=".75"`, ink)
 	if row.End > row.Start {
-		c.rect(x.at(row.Start), y+18, x.at(row.Laid)-x.at(row.Start), 12, c.fillOf(lookOf(0)), outline)
-		c.rect(x.at(row.Laid), y+18, x.at(row.End)-x.at(row.Laid), 12, c.fillOf(lookOf(5)), outline)
+		c.area(x.at(row.Start), y+18, x.at(row.Laid)-x.at(row.Start), 12, lookOf(0), outline)
+		c.area(x.at(row.Laid), y+18, x.at(row.End)-x.at(row.Laid), 12, lookOf(5), outline)
 		return
 	}
 	c.line(x.from, y+24, x.to, y+24, faint, 1.5, "")
