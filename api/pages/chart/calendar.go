@@ -1,6 +1,9 @@
 package chart
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Calendar is a chart of the twelve months of a year: for each row and month a
 // box that fills with the share of the month.
@@ -44,16 +47,19 @@ func (c Calendar) Draw() Drawing {
 		} else if n == 0 {
 			colour = lookOf(1).colour
 		}
+		var boxes, filled strings.Builder
 		for i := range 12 {
 			x := edge + float64(i)*column + 1.5
 			share := 0.0
 			if row.Of[i] > 0 {
 				share = min(1, max(0, row.Days[i]/row.Of[i]))
 			}
-			d.rect(x, y, column-3, high, "#ffffff", fmt.Sprintf(` stroke="%s" stroke-width=".75"`, soft))
-			d.rect(x, y+high*(1-share), column-3, high*share, colour, "")
+			fmt.Fprintf(&boxes, "M%s %sh%sv%sh%sz", num(x), num(y), num(column-3), num(high), num(3-column))
+			fmt.Fprintf(&filled, "M%s %sh%sV%sh%sz", num(x), num(y+high*(1-share)), num(column-3), num(y+high), num(3-column))
 			d.text(x+(column-3)/2, y+high+11, middle, 10, ink, Number(row.Days[i], 1), "")
 		}
+		d.printf(`<path d="%s" fill="#ffffff" stroke="%s" stroke-width=".75"/>`+"\n", boxes.String(), soft)
+		d.printf(`<path d="%s" fill="%s"/>`+"\n", filled.String(), colour)
 		y += high + 22
 	}
 	d.height = y

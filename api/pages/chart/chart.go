@@ -170,7 +170,7 @@ func (c *canvas) text(x, y float64, at anchor, size float64, fill, words, more s
 		anchored = ` text-anchor="` + string(at) + `"`
 	}
 	sized := ""
-	if size != textSize {
+	if size != smallSize {
 		sized = ` font-size="` + num(size) + `"`
 	}
 	coloured := ""
@@ -220,7 +220,15 @@ const hatchStep = 6.0
 func hatching(h hatch, in box) string {
 	var b strings.Builder
 	stroke := func(x1, y1, x2, y2 float64) {
-		b.WriteString("M" + num(x1) + " " + num(y1) + "L" + num(x2) + " " + num(y2))
+		b.WriteString("M" + num(x1) + " " + num(y1))
+		switch {
+		case y1 == y2:
+			b.WriteString("H" + num(x2))
+		case x1 == x2:
+			b.WriteString("V" + num(y2))
+		default:
+			b.WriteString("L" + num(x2) + " " + num(y2))
+		}
 	}
 	on := func(from, to float64) []float64 {
 		var at []float64
@@ -281,7 +289,7 @@ func (c *canvas) mark(x, y, r float64, l look, more string) {
 func (c *canvas) drawing(title, summary string, table Table) Drawing {
 	head := fmt.Sprintf(`<svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" role="img" aria-labelledby="%s-title %s-desc" font-family="Helvetica, Arial, 'Liberation Sans', sans-serif" font-size="%s" fill="%s">`+
 		"\n<title id=\"%s-title\">%s</title>\n<desc id=\"%s-desc\">%s</desc>\n",
-		num(width), num(c.height), c.id, c.id, num(textSize), ink,
+		num(width), num(c.height), c.id, c.id, num(smallSize), ink,
 		c.id, html.EscapeString(printable(title)), c.id, html.EscapeString(printable(summary)))
 	return Drawing{ID: c.id, Title: title, Summary: summary, SVG: head + c.out.String() + "</svg>\n", Table: table, canvas: c}
 }

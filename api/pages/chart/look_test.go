@@ -108,6 +108,7 @@ func TestLinesAreSeenOnPaper(t *testing.T) {
 // every rectangle of some size has some.
 func TestHatchingKeepsToItsRectangle(t *testing.T) {
 	point := regexp.MustCompile(`[ML](-?[0-9.]+) (-?[0-9.]+)`)
+	along := regexp.MustCompile(`H(-?[0-9.]+)`)
 	rapid.Check(t, func(t *rapid.T) {
 		x, y := rapid.Float64Range(0, 300).Draw(t, "x"), rapid.Float64Range(0, 300).Draw(t, "y")
 		in := box{x, y, x + rapid.Float64Range(0, 200).Draw(t, "w"), y + rapid.Float64Range(0, 20).Draw(t, "h")}
@@ -118,6 +119,11 @@ func TestHatchingKeepsToItsRectangle(t *testing.T) {
 				py, _ := strconv.ParseFloat(found[2], 64)
 				if px < in.left-0.06 || px > in.right+0.06 || py < in.top-0.06 || py > in.bottom+0.06 {
 					t.Fatalf("hatch %d of %v reaches %g, %g", h, in, px, py)
+				}
+			}
+			for _, found := range along.FindAllStringSubmatch(path, -1) {
+				if px, _ := strconv.ParseFloat(found[1], 64); px < in.left-0.06 || px > in.right+0.06 {
+					t.Fatalf("hatch %d of %v reaches %g", h, in, px)
 				}
 			}
 			if h != solid && h != open && in.right-in.left > 14 && in.bottom-in.top > 9 && path == "" {
