@@ -21,13 +21,13 @@ type slowKind struct {
 }
 
 var slowKinds = []slowKind{
-	{"send their headers slowly", "GET /healthz HTTP/1.1\r\nHost: x\r\n", "X-A: b\r\n", time.Second, 8 * time.Second},
+	{"send their headers slowly", "GET /healthz HTTP/1.1\r\nHost: 127.0.0.1\r\n", "X-A: b\r\n", time.Second, 8 * time.Second},
 	{
-		"send their bodies slowly", "POST /v1/trial-conditions HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 1000000\r\n\r\n{",
+		"send their bodies slowly", "POST /v1/trial-conditions HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\nContent-Length: 1000000\r\n\r\n{",
 		" ", time.Second, 20 * time.Second,
 	},
 	{"never send a byte", "", "", time.Second, 8 * time.Second},
-	{"never read their answers", "", "GET /openapi.json HTTP/1.1\r\nHost: x\r\n\r\n", 50 * time.Millisecond, 60 * time.Second},
+	{"never read their answers", "", "GET /openapi.json HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n", 50 * time.Millisecond, 60 * time.Second},
 }
 
 // slowClients keeps many connections of each kind open at once, and calls as a
@@ -64,6 +64,9 @@ func slowClients(ctx context.Context, l *lab) (err error) {
 	}
 	for i, kind := range slowKinds {
 		fmt.Printf("  %d clients that %s: the last was cut off after %s\n", l.slow, kind.name, lasted[i].Round(100*time.Millisecond))
+		if lasted[i] < 2*time.Second { // it was refused for another reason
+			err = errors.Join(err, fmt.Errorf("clients that %s were not let in", kind.name))
+		}
 		if lasted[i] > kind.within {
 			err = errors.Join(err, fmt.Errorf("clients that %s were kept for %s", kind.name, lasted[i]))
 		}
