@@ -35,11 +35,12 @@ var statements = []string{
 
 // injection tries every text that a caller can send, over PostgreSQL.
 type injection struct {
-	client *client
-	doc    *openapi3.T
-	parts  map[string]any
-	club   string // address
-	number int
+	client  *client
+	program string
+	doc     *openapi3.T
+	parts   map[string]any
+	club    string // address
+	number  int
 
 	fields, sent, taken, refused int
 	kept                         map[string]int // things stored, by table
@@ -61,7 +62,7 @@ func sqlEverywhere(ctx context.Context, l *lab) (err error) {
 	if err != nil {
 		return err
 	}
-	i := &injection{client: s.client("127.0.0.1"), kept: map[string]int{}}
+	i := &injection{client: s.client("127.0.0.1"), program: l.program, kept: map[string]int{}}
 	if i.doc, err = openapi.Load(); err != nil {
 		return err
 	}
@@ -99,6 +100,14 @@ func (i *injection) bodies(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	printed, err := exec.CommandContext(ctx, i.program, "prices", "--format", "json").Output()
+	if err != nil {
+		return fmt.Errorf("print a price book: %w", err)
+	}
+	var book map[string]any
+	if err := json.Unmarshal(printed, &book); err != nil {
+		return err
+	}
 	appraisal := func() map[string]any {
 		request := map[string]any{"green_id": green, "survey_id": survey, "confidence": map[string]any{"draws": 0}}
 		for _, name := range []string{"title", "money", "requirements", "available", "choices"} {
@@ -108,6 +117,11 @@ func (i *injection) bodies(ctx context.Context) error {
 		}
 		return request
 	}
+	made, err := i.make(ctx, i.club+"/appraisals", appraisal(), "appraisals")
+	if err != nil {
+		return err
+	}
+	nothing := func() map[string]any { return map[string]any{} }
 	for _, target := range []struct {
 		schema, path, table string
 		body                func() map[string]any
@@ -118,6 +132,9 @@ func (i *injection) bodies(ctx context.Context) error {
 		{"GreenInput", i.club + "/greens", "greens", i.green},
 		{"SurveyInput", i.club + "/surveys", "surveys", func() map[string]any { return i.survey(green) }},
 		{"AppraisalRequest", i.club + "/appraisals", "appraisals", appraisal},
+		{"ReappraisalRequest", i.club + "/appraisals/" + made + "/reappraisals", "appraisals", nothing},
+		{"ShareLinkInput", i.club + "/appraisals/" + made + "/share-links", "share_links", nothing},
+		{"PriceBookInput", i.club + "/price-books", "price_books", func() map[string]any { return map[string]any{"book": book} }},
 		{"Case", "/v1/trial-appraisals", "", func() map[string]any { return maps.Clone(i.parts) }},
 	} {
 		schema := i.doc.Components.Schemas[target.schema]
@@ -260,7 +277,11 @@ func (i *injection) checkTables(ctx context.Context, address string) (err error)
 	things := 0
 	for table, want := range i.kept {
 		var got, archived int
-		if err := db.QueryRowContext(ctx, "SELECT count(*), count(archived_at) FROM "+table).Scan(&got, &archived); err != nil {
+		ended := "archived_at"
+		if table == "share_links" {
+			ended = "revoked_at"
+		}
+		if err := db.QueryRowContext(ctx, "SELECT count(*), count("+ended+") FROM "+table).Scan(&got, &archived); err != nil {
 			return err
 		}
 		if got != want || archived != 0 {
