@@ -177,6 +177,7 @@ func TestPagesAreAccessible(t *testing.T) {
 	bare := s.k.want(201, "POST", stored.at+"/greens", stored.greenOf("2nd"))
 	first := s.k.want(201, "POST", stored.at+"/appraisals", stored.appraisal(""))
 	second := s.k.want(201, "POST", first.location+"/reappraisals", `{"title":"Once more"}`)
+	book := s.k.want(201, "POST", stored.at+"/price-books", `{"book":`+s.k.priceBook("Book of 2027")+`}`)
 	club := "/clubs/" + stored.club.ID
 	green := club + "/greens/" + stored.green.ID
 	for _, path := range []string{
@@ -184,6 +185,7 @@ func TestPagesAreAccessible(t *testing.T) {
 		green, green + "/change", green + "/surveys/new", green + "/appraisals/new",
 		club + "/surveys/" + stored.survey.ID + "/change",
 		club + "/comparison?first=" + first.ID + "&second=" + second.ID,
+		club + "/price-books", club + "/price-books/new", club + "/price-books/" + book.ID,
 		club + "/nothing",
 	} {
 		for _, width := range []int64{1280, 360} {

@@ -166,7 +166,11 @@ func TestAChangeByAnotherIsShown(t *testing.T) {
 		if first.value("/green/age_years") != "50" {
 			t.Error("what was filled in is lost")
 		}
+		values, again := first.fields(), first.at
 		holds(t, first.fill().want(200).body, "50 years")
+		if first.send(http.MethodPost, again, values).want(200); first.at != home {
+			t.Errorf("a change that was sent twice led to %s", first.at)
+		}
 		before := k.want(200, "GET", s.survey.location, "").body
 		first.open("/clubs/" + s.club.ID + "/surveys/" + s.survey.ID + "/change").fill().want(200)
 		after := k.want(200, "GET", s.survey.location, "").body

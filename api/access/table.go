@@ -149,6 +149,11 @@ var table = map[string]Need{
 	"takeSurveyChange": editor,
 	"showNewAppraisal": editor,
 	"takeNewAppraisal": editor,
+	"showNewPriceBook": editor,
+	"takeNewPriceBook": editor,
+
+	"showPriceBooks": viewer,
+	"showPriceBook":  viewer,
 }
 
 // Of gives the need of a route.

@@ -26,7 +26,7 @@ func appraisalForm(surveys, books []form.Option) form.Form {
 		{Title: "What it is made from", Fields: []form.Field{
 			{At: "/survey_id", Label: "Survey", Kind: form.Choice, Options: surveys},
 			{At: "/title", Label: "Title", Kind: form.Text, Hint: "It stands over the appraisal"},
-			{At: "/price_book_id", Label: "Price book", Kind: form.Choice, Options: books, Hint: "The built-in rates are invented, to try things out: not for tender"},
+			{At: "/price_book_id", Label: "Price book", Kind: form.Choice, Options: books, Also: []string{"/money/price_book"}, Hint: "The built-in rates are invented, to try things out: not for tender"},
 		}},
 		{Title: "What the club requires", Lead: "An option that misses one of these is not advised. Leave out what is no must.", Fields: []form.Field{
 			{At: "/requirements/least_months_playable", Label: "At least so many months playable a year", Kind: form.Number, Hint: "Open on the main green"},
@@ -47,7 +47,7 @@ func appraisalForm(surveys, books []form.Option) form.Form {
 			Title: "What a playable month is worth", Lead: "What it is worth to the club that this one green is open on its main surface for a whole month. Say it outright, for all months alike or for each, or let it follow from the accounts.",
 			Fields: []form.Field{
 				{At: "/money/currency", Label: "Currency", Kind: form.Text, Hint: "Three capital letters, such as GBP. It is that of the price book; the built-in one is in GBP"},
-				{At: worthEveryMonth, Label: "The same for every month", Kind: form.Amount, Hint: "Such as 1200. A month that is written below stands by itself"},
+				{At: worthEveryMonth, Label: "The same for every month", Kind: form.Amount, Also: []string{worthPointer}, Hint: "Such as 1200. A month that is written below stands by itself"},
 			},
 			Years: []form.Year{{Caption: "By month", Columns: []form.Field{{At: worthPointer, Label: "Worth", Kind: form.Amount}}}},
 		},
@@ -85,8 +85,31 @@ func moneySection() form.Section {
 				{Value: "", Words: "works count for nothing more"}, {Value: "none", Words: "works count for nothing more (stated)"}, {Value: "straight_line", Words: "the unexpired part of their life counts"},
 			}},
 		},
+		Lists: []form.List{
+			{
+				At: "/money/tax_rates", Caption: "Rates of tax; those of the United Kingdom are known", Entry: "Rate", Blank: 2, More: 2, Carried: []string{"/tax_class"},
+				Columns: []form.Field{{At: "/tax_class", Label: "Class", Kind: form.Choice, Options: taxClasses}, {At: "/rate_pct", Label: "Rate, %", Kind: form.Number}},
+			},
+			{
+				At: "/money/preliminaries", Caption: "Preliminaries, as percentages of the lines", Entry: "Preliminary", Blank: 1, More: 2, Carried: []string{"/tax_class"},
+				Columns: additionColumns,
+			},
+			{
+				At: "/money/professional_fees", Caption: "Professional fees, as percentages of lines and preliminaries", Entry: "Fee", Blank: 1, More: 2, Carried: []string{"/tax_class"},
+				Columns: additionColumns,
+			},
+		},
 	}
 }
+
+var (
+	taxClasses      = codes("", "standard", "reduced", "zero", "exempt")
+	additionColumns = []form.Field{
+		{At: "/name", Label: "Name", Kind: form.Text},
+		{At: "/pct", Label: "Share, %", Kind: form.Number},
+		{At: "/tax_class", Label: "Tax", Kind: form.Choice, Options: taxClasses},
+	}
+)
 
 func choicesSection() form.Section {
 	return form.Section{
@@ -210,7 +233,7 @@ func surveyOptions(surveys []service.Survey) []form.Option {
 
 // bookOptions are the price books of a club, newest first.
 func (p *Pages) bookOptions(ctx context.Context, clubID string) ([]form.Option, error) {
-	found, err := every(func(f service.Filter) (service.Page[service.PriceBook], error) { return p.service.PriceBooks(ctx, f) }, service.Filter{ClubID: clubID})
+	found, err := p.everyBook(ctx, clubID)
 	out := []form.Option{{Value: "", Words: "the built-in rates, which are invented"}}
 	for i := len(found) - 1; i >= 0; i-- {
 		b := found[i]

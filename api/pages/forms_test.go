@@ -12,7 +12,7 @@ import (
 
 func forms() map[string]form.Form {
 	return map[string]form.Form{
-		"club": clubForm(), "green": greenForm(), "survey": surveyForm(), "appraisal": appraisalForm(nil, nil),
+		"club": clubForm(), "green": greenForm(), "survey": surveyForm(), "appraisal": appraisalForm(nil, nil), "price book": priceBookForm(),
 	}
 }
 

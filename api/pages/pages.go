@@ -77,7 +77,7 @@ func (v Visit) CheckIDs() error {
 			return errNoSuchID()
 		}
 	}
-	for _, name := range []string{"cursor", "first", "second"} {
+	for _, name := range []string{"cursor", "first", "second", fromField} {
 		if given := v.QueryParam(name); given != "" && !idForm.MatchString(given) {
 			return errNoSuchID()
 		}
@@ -142,6 +142,10 @@ func entryRoutes() []Route {
 		{"takeSurveyChange", http.MethodPost, "/clubs/{club_id}/surveys/{survey_id}/change", taken((*Pages).changeSurvey)},
 		{"showNewAppraisal", http.MethodGet, "/clubs/{club_id}/greens/{green_id}/appraisals/new", shown((*Pages).newAppraisal)},
 		{"takeNewAppraisal", http.MethodPost, "/clubs/{club_id}/greens/{green_id}/appraisals/new", taken((*Pages).newAppraisal)},
+		{"showPriceBooks", http.MethodGet, "/clubs/{club_id}/price-books", (*Pages).showPriceBooks},
+		{"showNewPriceBook", http.MethodGet, "/clubs/{club_id}/price-books/new", shown((*Pages).newPriceBook)},
+		{"takeNewPriceBook", http.MethodPost, "/clubs/{club_id}/price-books/new", taken((*Pages).newPriceBook)},
+		{"showPriceBook", http.MethodGet, "/clubs/{club_id}/price-books/{price_book_id}", (*Pages).showPriceBook},
 		{"showSignIn", http.MethodGet, signInAddress, (*Pages).showSignIn},
 		{"takeSignIn", http.MethodPost, signInAddress, (*Pages).takeSignIn},
 		{"takeSignOut", http.MethodPost, signOutAddress, (*Pages).takeSignOut},

@@ -91,7 +91,7 @@ func (p *Pages) showTask(v Visit, t task) error {
 }
 
 func (p *Pages) showEntries(v Visit, status int, t task, shown taskView, entries form.Entries, draft form.Draft, faults fault.List) error {
-	shown.task, shown.Address, shown.Hidden = t, v.Request().URL.Path, t.hidden
+	shown.task, shown.Address, shown.Hidden = t, v.Request().URL.RequestURI(), t.hidden
 	shown.View = t.Form.View(p.service.Contract(), entries, draft, faults)
 	title := t.Title
 	if len(shown.View.Summary) > 0 || shown.Trouble != "" {
@@ -124,7 +124,8 @@ func (p *Pages) takeTask(v Visit, t task) error {
 		return fmt.Errorf("make a document of a form: %w", err)
 	}
 	address, err := p.hand(v, t, draft, shown)
-	if err == nil {
+	overtaken := err != nil && service.KindOf(err) == service.PreconditionFailed
+	if err == nil || overtaken && len(t.changes(entries)) == 0 { // sent twice: it is stored as it is here
 		return v.Redirect(http.StatusSeeOther, address)
 	}
 	return p.refuse(v, t, shown, entries, draft, err)

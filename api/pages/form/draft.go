@@ -64,6 +64,11 @@ func (d *drafting) field(field Field) {
 		drop(d.tree, path)
 	case field.Kind == Ring:
 		d.ring(field, text)
+	case field.Kind == Sheet:
+		value, faults := field.Read(text, d.entries)
+		if d.Faults = append(d.Faults, faults...); len(faults) == 0 {
+			put(d.tree, path, value)
+		}
 	case field.Kind == Spots:
 		if points, ok := d.points(field.At, text, 3); ok {
 			spots := make([]any, len(points))

@@ -51,8 +51,11 @@ func (f Form) textAt(tree map[string]any, field Field, name string) string {
 	if strings.HasPrefix(name, ofPage) {
 		return ""
 	}
-	if field.Kind == Ring {
+	switch field.Kind {
+	case Ring:
 		return ringText(tree, name)
+	case Sheet:
+		return field.Write(tree)
 	}
 	value, there := lookUp(tree, tokens(name))
 	if !there {

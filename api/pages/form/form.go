@@ -12,6 +12,8 @@ import (
 	"maps"
 	"strconv"
 	"strings"
+
+	"swardcase/model/fault"
 )
 
 // Kind says how a field is filled in, and how its text becomes a value.
@@ -32,6 +34,7 @@ const (
 	Amount Kind = "amount" // money, in the currency that the form names
 	Ring   Kind = "ring"   // an edge: a corner on each line, x and y in metres
 	Spots  Kind = "spots"  // levels: x, y and level on each line, in metres
+	Sheet  Kind = "sheet"  // a table as text, which the field itself reads and writes
 )
 
 // ofPage begins the name of a field that is no part of the document: the page
@@ -48,8 +51,15 @@ type Field struct {
 	Hint    string
 	Kind    Kind
 	Options []Option
-	// Rows is how many lines a Note, Ring or Spots shows.
+	// Rows is how many lines a field of several lines shows.
 	Rows int
+	// Read makes the value of a Sheet, or says what is wrong with it, in faults that
+	// point to the field. Write does the contrary for the whole document.
+	Read  func(text string, e Entries) (any, fault.List)
+	Write func(tree map[string]any) string
+	// Also are places of the document that have no field of their own: what is wrong
+	// with them stands here.
+	Also []string
 }
 
 // Option is one answer of a Choice.

@@ -90,3 +90,12 @@ func without(tree map[string]any, pointers ...string) map[string]any {
 	}
 	return copied
 }
+
+// Into decodes a tree into a value of its own type.
+func Into(tree map[string]any, value any) error {
+	text, err := json.Marshal(tree)
+	if err != nil {
+		return err
+	}
+	return json.Unmarshal(text, value)
+}

@@ -184,6 +184,9 @@ func (v *viewing) labels() (labels map[string]string, names []string) {
 // owner finds the field or table that a place belongs to: itself, else the
 // nearest that it lies in, else the first that lies in it.
 func (v *viewing) owner(pointer string, labels map[string]string) (name, rest string) {
+	if field, known := v.also(pointer); known {
+		return field, ""
+	}
 	for at := pointer; at != ""; at = at[:max(0, strings.LastIndexByte(at, '/'))] {
 		if _, known := labels[at]; known {
 			return at, strings.TrimPrefix(pointer, at)
@@ -193,6 +196,18 @@ func (v *viewing) owner(pointer string, labels map[string]string) (name, rest st
 		}
 	}
 	return "", ""
+}
+
+// also finds the field that takes what is wrong with a place which has none.
+func (v *viewing) also(pointer string) (name string, known bool) {
+	for _, section := range v.form.Sections {
+		for _, field := range section.Fields {
+			if slices.Contains(field.Also, pointer) {
+				return field.At, true
+			}
+		}
+	}
+	return "", false
 }
 
 // firstWithin is the first field, in the order of the form, that lies in a place
