@@ -180,12 +180,15 @@ func TestPagesAreAccessible(t *testing.T) {
 	book := s.k.want(201, "POST", stored.at+"/price-books", `{"book":`+s.k.priceBook("Book of 2027")+`}`)
 	club := "/clubs/" + stored.club.ID
 	green := club + "/greens/" + stored.green.ID
+	appraisal := club + "/appraisals/" + first.ID
 	for _, path := range []string{
 		"/", "/clubs", "/clubs/new", "/sign-in", club, club + "?name=nothing", club + "/change", club + "/greens/new", club + "/greens/" + bare.ID,
 		green, green + "/change", green + "/surveys/new", green + "/appraisals/new",
 		club + "/surveys/" + stored.survey.ID + "/change",
 		club + "/comparison?first=" + first.ID + "&second=" + second.ID,
 		club + "/price-books", club + "/price-books/new", club + "/price-books/" + book.ID,
+		appraisal, appraisal + "/assumptions", appraisal + "/workings", appraisal + "/what-if", appraisal + "/what-if?" + given.Encode(),
+		"/shared/" + s.k.shareOf(first.location),
 		club + "/nothing",
 	} {
 		for _, width := range []int64{1280, 360} {

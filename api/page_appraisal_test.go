@@ -10,7 +10,7 @@ import (
 	"testing"
 
 	"swardcase/api"
-	"swardcase/api/pages/pagetest"
+	"swardcase/api/pages/browsertest"
 	"swardcase/api/pages/print"
 	"swardcase/api/report/workbook"
 )
@@ -94,7 +94,7 @@ func TestTheCommitteesPaper(t *testing.T) {
 		if got := w.Header().Get("Content-Type"); got != "application/pdf" {
 			t.Errorf("Content-Type is %s", got)
 		}
-		text, sheets := pagetest.Text(t, w.Body.Bytes())
+		text, sheets := browsertest.PaperText(t, w.Body.Bytes())
 		if sheets < 4 || sheets > 6 {
 			t.Errorf("the paper has %d sheets, not 4 to 6", sheets)
 		}

@@ -114,6 +114,8 @@ var table = map[string]Need{
 	"showAppraisal":   viewer,
 	"showAssumptions": viewer,
 	"showWorkings":    viewer,
+	"showWhatIf":      viewer,
+	"takeWhatIf":      editor,
 	"sendWorkbook":    viewer,
 
 	// The documentation of the API.
@@ -128,6 +130,7 @@ var table = map[string]Need{
 	"showShared":            anyone,
 	"showSharedAssumptions": anyone,
 	"showSharedWorkings":    anyone,
+	"showSharedWhatIf":      anyone,
 	"sendSharedWorkbook":    anyone,
 
 	"showSignIn":  anyone,

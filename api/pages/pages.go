@@ -115,10 +115,13 @@ func Routes() []Route {
 		{"showAppraisal", http.MethodGet, appraisalPath, onClub((*Pages).showAppraisal)},
 		{"showAssumptions", http.MethodGet, appraisalPath + "/assumptions", onClub((*Pages).showAssumptions)},
 		{"showWorkings", http.MethodGet, appraisalPath + "/workings", onClub((*Pages).showWorkings)},
+		{"showWhatIf", http.MethodGet, appraisalPath + "/what-if", onClub((*Pages).showWhatIf)},
+		{"takeWhatIf", http.MethodPost, appraisalPath + "/what-if", onClub((*Pages).storeWhatIf)},
 		{"sendWorkbook", http.MethodGet, appraisalPath + "/workbook", onClub((*Pages).sendWorkbook)},
 		{"showShared", http.MethodGet, sharedPath, onLink((*Pages).showAppraisal)},
 		{"showSharedAssumptions", http.MethodGet, sharedPath + "/assumptions", onLink((*Pages).showAssumptions)},
 		{"showSharedWorkings", http.MethodGet, sharedPath + "/workings", onLink((*Pages).showWorkings)},
+		{"showSharedWhatIf", http.MethodGet, sharedPath + "/what-if", onLink((*Pages).showWhatIf)},
 		{"sendSharedWorkbook", http.MethodGet, sharedPath + "/workbook", onLink((*Pages).sendWorkbook)},
 		{"getAsset", http.MethodGet, assetsPath + "{name}", (*Pages).getAsset},
 	}, entryRoutes(), docsRoutes())

@@ -148,7 +148,7 @@ func paperOf(k kept, address string) paper {
 		Stamp:     a.PriceStamp,
 		Made:      madeWords(k),
 		Answer:    answerOf(a),
-		Facts:     factsOf(a),
+		Facts:     factsOf(a, report.Advised(a)),
 		Reasons:   reasonsOf(a),
 		Condition: conditionOf(a, c),
 		Options:   optionsOf(a, c),
@@ -221,9 +221,8 @@ func answerOf(a model.Appraisal) answer {
 	return out
 }
 
-// factsOf are the figures of the advised option that a committee asks for first.
-func factsOf(a model.Appraisal) []fact {
-	advised := report.Advised(a)
+// factsOf are the figures of an option that a committee asks for first.
+func factsOf(a model.Appraisal, advised model.OptionAppraisal) []fact {
 	drawn := drawnOf(a, advised.Option)
 	year := model.JudgedYear(*a.Case.Money.HorizonYears)
 	months := fact{

@@ -144,7 +144,11 @@ func (c charts) cash() chart.Drawing {
 		}
 		out.Series = append(out.Series, series)
 		if payback := o.Money.AgainstPresent.Payback.Years; payback != nil {
-			out.Marks = append(out.Marks, chart.Mark{Series: i, X: *payback, Y: 0, Words: fmt.Sprintf("paid back after %.1f years", *payback)})
+			mark := chart.Mark{Series: i, X: *payback, Y: 0}
+			if o.Option == c.advised.Option {
+				mark.Words = fmt.Sprintf("paid back after %.1f years", *payback)
+			}
+			out.Marks = append(out.Marks, mark)
 		}
 	}
 	out.Summary = c.cashWords()

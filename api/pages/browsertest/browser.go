@@ -12,7 +12,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"runtime"
 	"strings"
@@ -20,6 +19,8 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
+
+	"swardcase/api/pages/print"
 )
 
 // patience is how long one step may take on a machine that does much else.
@@ -31,26 +32,15 @@ type Browser struct {
 	ctx context.Context
 }
 
-// programs are what Chromium is called.
-var programs = []string{"chromium", "chromium-browser", "google-chrome"}
-
 // Start opens a window for the length of the test. Where there is no browser the
 // test is skipped, and says what to install.
 func Start(t testing.TB) *Browser {
 	t.Helper()
-	program := ""
-	for _, name := range programs {
-		if found, err := exec.LookPath(name); err == nil {
-			program = found
-			break
-		}
+	program, err := print.Browser()
+	if err != nil {
+		t.Skip(err)
 	}
-	if program == "" {
-		t.Skip("no browser: install Chromium (Debian: apt-get install chromium)")
-	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:],
-		chromedp.ExecPath(program), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-background-networking", true), chromedp.Flag("lang", "en-GB"))
+	options := append(print.Flags(program), chromedp.Flag("lang", "en-GB"))
 	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
 	t.Cleanup(cancel)
 	ctx, cancel = chromedp.NewContext(ctx)

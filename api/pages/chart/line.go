@@ -40,7 +40,7 @@ type Level struct {
 	Value float64
 }
 
-// Mark is a point of a series that is worth words.
+// Mark is a point of a series that is worth a ring, and perhaps words.
 type Mark struct {
 	Series int
 	X, Y   float64
@@ -365,6 +365,9 @@ func (p *linesPlot) marks() {
 	for _, m := range p.Marks {
 		x, y := p.x.at(m.X), p.y.at(m.Y)
 		p.printf(`<circle cx="%s" cy="%s" r="5" fill="#ffffff" stroke="%s" stroke-width="2"/>`+"\n", num(x), num(y), p.looks[m.Series].colour)
+		if m.Words == "" {
+			continue
+		}
 		words := fittedBold(m.Words, smallSize, p.x.to-p.x.from)
 		w := boldWidening * textWidth(words, smallSize)
 		var candidates []box

@@ -11,7 +11,7 @@ import (
 	"sync/atomic"
 	"testing"
 
-	"swardcase/api/pages/pagetest"
+	"swardcase/api/pages/browsertest"
 	"swardcase/api/pages/print"
 	"swardcase/api/service"
 )
@@ -33,7 +33,7 @@ func TestAPageIsPrinted(t *testing.T) {
 	if !bytes.HasPrefix(file, []byte("%PDF-")) {
 		t.Fatalf("no PDF: %.20q", file)
 	}
-	text, pages := pagetest.Text(t, file)
+	text, pages := browsertest.PaperText(t, file)
 	if pages != 2 || !strings.Contains(text, "First") || !strings.Contains(text, "Second page") {
 		t.Errorf("%d pages: %q", pages, text)
 	}
@@ -52,7 +52,7 @@ func TestNothingIsFetchedAndNothingRuns(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	text, _ := pagetest.Text(t, file)
+	text, _ := browsertest.PaperText(t, file)
 	if !strings.Contains(text, "as written") || strings.Contains(text, "changed") {
 		t.Errorf("script has run: %q", text)
 	}
