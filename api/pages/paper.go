@@ -119,9 +119,9 @@ type rangeRow struct {
 }
 
 type assumptionRow struct {
-	Code, Meaning, Range, Unit, Basis, Source, Reason string
-	Overridden                                        bool
-	Less                                              bool // moves the answer less than those in the tornado
+	Code, Meaning, Range, Basis, Source, Reason string
+	Overridden                                  bool
+	Less                                        bool // moves the answer less than those in the tornado
 }
 
 type figureLink struct{ Words, Figure string }
@@ -407,9 +407,18 @@ const mostReplaced = 20
 func assumptionRowOf(row assumption.Assumption) assumptionRow {
 	return assumptionRow{
 		Code: row.Name, Meaning: report.Prose(row.Meaning),
-		Range: fmt.Sprintf("%.4g (%.4g to %.4g)", row.Likely, row.Low, row.High), Unit: row.Unit,
+		Range: rangeWords(row),
 		Basis: row.Basis.Words(), Source: row.Source, Overridden: row.Overridden, Reason: row.Reason,
 	}
+}
+
+// rangeWords writes the likely value with its range and unit; a share has none.
+func rangeWords(row assumption.Assumption) string {
+	words := fmt.Sprintf("%.4g (%.4g to %.4g)", row.Likely, row.Low, row.High)
+	if row.Unit != "1" {
+		words += " " + row.Unit
+	}
+	return report.Minus(words)
 }
 
 func yearsBetween(b model.NumberBand) string {

@@ -53,7 +53,7 @@ func worksOf(k kept, c charts) worksPart {
 	out := worksPart{Words: report.Prose(report.WorksWords(c.advised)), Cautions: prose(c.advised.Cautions)}
 	if d, some := c.timeline(); some {
 		f := figureOf(d)
-		out.Timeline = &f
+		out.Timeline, out.Words = &f, "" // the chart says it
 	}
 	if k.design == nil {
 		return out
