@@ -2,6 +2,7 @@ package pages
 
 import (
 	"net/http"
+	"strconv"
 	"strings"
 
 	"swardcase/api/report"
@@ -16,6 +17,7 @@ type comparisonView struct {
 	Why           string
 	Options       []optionPair
 	Differences   []caseDifference
+	Readings      []caseDifference // those of the surveys
 	More          int
 }
 
@@ -61,7 +63,12 @@ func (p *Pages) showComparison(v Visit) error {
 		shown.Options = append(shown.Options, pair)
 	}
 	for _, d := range compared.Differences {
-		shown.Differences = append(shown.Differences, caseDifference{placeWords(d.Pointer), orNothing(d.First), orNothing(d.Second)})
+		found := caseDifference{placeWords(d.Pointer), orNothing(d.First), orNothing(d.Second)}
+		if strings.HasPrefix(d.Pointer, "/survey/") {
+			shown.Readings = append(shown.Readings, found)
+		} else {
+			shown.Differences = append(shown.Differences, found)
+		}
 	}
 	return p.show(v, http.StatusOK, "comparison", Frame{
 		Title: "Two appraisals compared", Trail: greenTrail(clubID, club.Name, green.ID, "Green "+green.Green.Name), Body: shown,
@@ -99,9 +106,13 @@ func outcomeOf(o *service.OptionOutcome) outcomeWords {
 }
 
 // placeWords writes the place of a difference without the signs of a pointer.
+// Entries of a list are counted from one.
 func placeWords(pointer string) string {
 	var words []string
 	for token := range strings.SplitSeq(strings.TrimPrefix(pointer, "/"), "/") {
+		if number, err := strconv.Atoi(token); err == nil {
+			token = strconv.Itoa(number + 1)
+		}
 		words = append(words, report.Plain(unescape.Replace(token)))
 	}
 	return strings.Join(words, ", ")
