@@ -47,11 +47,7 @@ func (s *Server) getPaper(c echo.Context, _ request) error {
 	if err != nil {
 		return err
 	}
-	document, err := s.pages.PrintStored(ctx, appraisal)
-	if err != nil {
-		return err
-	}
-	file, err := s.printer.PDF(ctx, document)
+	file, err := s.pages.PaperOfStored(ctx, appraisal)
 	if err != nil {
 		return err
 	}

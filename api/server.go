@@ -23,7 +23,6 @@ import (
 	"swardcase/api/access"
 	"swardcase/api/contract"
 	"swardcase/api/pages"
-	"swardcase/api/pages/print"
 	"swardcase/api/service"
 	"swardcase/openapi"
 )
@@ -74,7 +73,6 @@ type Server struct {
 	contractJSON []byte
 	contractYAML []byte
 	pages        *pages.Pages
-	printer      *print.Printer
 	gate         *access.Gate
 }
 
@@ -171,7 +169,6 @@ func New(config Config) (*Server, error) {
 	if s.pages, err = pages.New(config.Service); err != nil {
 		return nil, err
 	}
-	s.printer = print.New()
 	s.prepare()
 	if err := s.route(config.Service.Contract()); err != nil {
 		return nil, err

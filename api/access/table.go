@@ -115,6 +115,7 @@ var table = map[string]Need{
 	"showAssumptions": viewer,
 	"showWorkings":    viewer,
 	"showWhatIf":      viewer,
+	"sendPaper":       viewer,
 	"takeWhatIf":      editor,
 	"sendWorkbook":    viewer,
 
@@ -131,6 +132,7 @@ var table = map[string]Need{
 	"showSharedAssumptions": anyone,
 	"showSharedWorkings":    anyone,
 	"showSharedWhatIf":      anyone,
+	"sendSharedPaper":       anyone,
 	"sendSharedWorkbook":    anyone,
 
 	"showSignIn":  anyone,

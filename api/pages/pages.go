@@ -16,6 +16,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"swardcase/api/pages/print"
 	"swardcase/api/pages/reference"
 	"swardcase/api/service"
 	"swardcase/openapi"
@@ -26,6 +27,7 @@ type Pages struct {
 	service   *service.Service
 	templates templates
 	assets    assets
+	printer   *print.Printer
 	reference *reference.Reference
 }
 
@@ -35,7 +37,7 @@ func New(svc *service.Service) (*Pages, error) {
 	if svc == nil {
 		return nil, errors.New("the pages need a service")
 	}
-	p := &Pages{service: svc}
+	p := &Pages{service: svc, printer: print.New()}
 	var err error
 	if p.assets, err = readAssets(); err != nil {
 		return nil, err
@@ -117,11 +119,13 @@ func Routes() []Route {
 		{"showWorkings", http.MethodGet, appraisalPath + "/workings", onClub((*Pages).showWorkings)},
 		{"showWhatIf", http.MethodGet, appraisalPath + "/what-if", onClub((*Pages).showWhatIf)},
 		{"takeWhatIf", http.MethodPost, appraisalPath + "/what-if", onClub((*Pages).storeWhatIf)},
+		{"sendPaper", http.MethodGet, appraisalPath + "/paper", onClub((*Pages).sendPaper)},
 		{"sendWorkbook", http.MethodGet, appraisalPath + "/workbook", onClub((*Pages).sendWorkbook)},
 		{"showShared", http.MethodGet, sharedPath, onLink((*Pages).showAppraisal)},
 		{"showSharedAssumptions", http.MethodGet, sharedPath + "/assumptions", onLink((*Pages).showAssumptions)},
 		{"showSharedWorkings", http.MethodGet, sharedPath + "/workings", onLink((*Pages).showWorkings)},
 		{"showSharedWhatIf", http.MethodGet, sharedPath + "/what-if", onLink((*Pages).showWhatIf)},
+		{"sendSharedPaper", http.MethodGet, sharedPath + "/paper", onLink((*Pages).sendPaper)},
 		{"sendSharedWorkbook", http.MethodGet, sharedPath + "/workbook", onLink((*Pages).sendWorkbook)},
 		{"getAsset", http.MethodGet, assetsPath + "{name}", (*Pages).getAsset},
 	}, entryRoutes(), docsRoutes())

@@ -5,11 +5,15 @@ import (
 	"context"
 	"fmt"
 	"html/template"
+	"net/http"
 	"strings"
 	"unicode"
 	"unicode/utf8"
 
+	"github.com/labstack/echo/v4"
+
 	"swardcase/api/contract"
+	"swardcase/api/pages/print"
 	"swardcase/api/report"
 	"swardcase/api/service"
 	"swardcase/model"
@@ -25,25 +29,46 @@ type printed struct {
 	Head template.CSS
 }
 
-// PrintStored writes a stored appraisal as one document for the printer.
-func (p *Pages) PrintStored(ctx context.Context, stored service.Appraisal) ([]byte, error) {
+// PaperOfStored prints a stored appraisal as a PDF.
+func (p *Pages) PaperOfStored(ctx context.Context, stored service.Appraisal) ([]byte, error) {
 	kept, err := p.keptOf(ctx, source{stored: stored})
 	if err != nil {
 		return nil, err
 	}
-	return p.printKept(kept)
+	return p.paper(ctx, kept)
 }
 
-// PrintAnswer writes the answer to a case as one document for the printer.
-func (p *Pages) PrintAnswer(ctx context.Context, answer model.Appraisal, document contract.Document) ([]byte, error) {
+// PaperOfAnswer prints the answer to a case as a PDF.
+func (p *Pages) PaperOfAnswer(ctx context.Context, answer model.Appraisal, document contract.Document) ([]byte, error) {
 	design, err := p.designOf(ctx, document)
 	if err != nil {
 		return nil, err
 	}
-	return p.printKept(kept{answer: answer, design: design})
+	return p.paper(ctx, kept{answer: answer, design: design})
 }
 
-func (p *Pages) printKept(k kept) ([]byte, error) {
+func (p *Pages) paper(ctx context.Context, k kept) ([]byte, error) {
+	document, err := p.document(k)
+	if err != nil {
+		return nil, err
+	}
+	return p.printer.PDF(ctx, document)
+}
+
+// sendPaper sends an appraisal as a PDF, to be read.
+func (p *Pages) sendPaper(v Visit, from source) error {
+	file, err := p.PaperOfStored(v.Request().Context(), from.stored)
+	if err != nil {
+		return err
+	}
+	header := v.Response().Header()
+	header.Set(echo.HeaderContentDisposition, `inline; filename="appraisal-`+from.stored.ID+`.pdf"`)
+	header.Set(echo.HeaderCacheControl, "no-store")
+	return send(v, http.StatusOK, print.MediaType, file)
+}
+
+// document writes a kept appraisal as one document for the printer.
+func (p *Pages) document(k kept) ([]byte, error) {
 	shown := paperOf(k, "")
 	sheet := p.assets.served[p.assets.named[styleFile]].body
 	filled := printed{

@@ -8,7 +8,6 @@ import (
 
 	"swardcase/api/contract"
 	"swardcase/api/pages"
-	"swardcase/api/pages/print"
 	"swardcase/api/report"
 	"swardcase/api/report/workbook"
 	"swardcase/api/service"
@@ -42,11 +41,7 @@ func appraisalPaper(ctx context.Context, svc *service.Service, document contract
 	if err != nil {
 		return nil, err
 	}
-	html, err := shown.PrintAnswer(ctx, a, document)
-	if err != nil {
-		return nil, err
-	}
-	return print.New().PDF(ctx, html)
+	return shown.PaperOfAnswer(ctx, a, document)
 }
 
 // billCSV is the bill that writeBill prints, line by line.

@@ -285,9 +285,10 @@ func (c *canvas) mark(x, y, r float64, l look, more string) {
 }
 
 // drawing closes the canvas. The height is known only now, so that the head is
-// written last.
+// written last. Where a reader's type is wider than the one that texts are measured
+// with, they may reach a little over the edge rather than be cut.
 func (c *canvas) drawing(title, summary string, table Table) Drawing {
-	head := fmt.Sprintf(`<svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" role="img" aria-labelledby="%s-title %s-desc" font-family="Helvetica, Arial, 'Liberation Sans', sans-serif" font-size="%s" fill="%s">`+
+	head := fmt.Sprintf(`<svg class="chart" overflow="visible" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" role="img" aria-labelledby="%s-title %s-desc" font-family="Helvetica, Arial, 'Liberation Sans', sans-serif" font-size="%s" fill="%s">`+
 		"\n<title id=\"%s-title\">%s</title>\n<desc id=\"%s-desc\">%s</desc>\n",
 		num(width), num(c.height), c.id, c.id, num(smallSize), ink,
 		c.id, html.EscapeString(printable(title)), c.id, html.EscapeString(printable(summary)))
