@@ -81,15 +81,16 @@ type handler func(*Server, echo.Context, request) error
 
 // handlers names the handler of each operation of the contract.
 var handlers = map[string]handler{
-	"getHealth":          (*Server).getHealth,
-	"getReadiness":       (*Server).getReadiness,
-	"getContractJSON":    (*Server).getContractJSON,
-	"getContractYAML":    (*Server).getContractYAML,
-	"postTrialCondition": (*Server).postTrialCondition,
-	"postTrialDesign":    (*Server).postTrialDesign,
-	"postTrialAppraisal": (*Server).postTrialAppraisal,
-	"postTrialForecast":  (*Server).postTrialForecast,
-	"postTrialBreakEven": (*Server).postTrialBreakEven,
+	"getHealth":           (*Server).getHealth,
+	"getReadiness":        (*Server).getReadiness,
+	"getContractJSON":     (*Server).getContractJSON,
+	"getContractYAML":     (*Server).getContractYAML,
+	"postTrialCondition":  (*Server).postTrialCondition,
+	"postTrialDesign":     (*Server).postTrialDesign,
+	"postTrialAppraisal":  (*Server).postTrialAppraisal,
+	"postTrialForecast":   (*Server).postTrialForecast,
+	"postTrialBreakEven":  (*Server).postTrialBreakEven,
+	"postTrialCoursePlan": (*Server).postTrialCoursePlan,
 
 	"listClubs":   (*Server).listClubs,
 	"createClub":  (*Server).createClub,

@@ -11,6 +11,8 @@ import (
 	"net"
 	"net/http"
 	"net/http/httptest"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -34,8 +36,11 @@ func TestEveryOperationAnswers(t *testing.T) {
 			continue // TestWhatIsKept and its neighbours answer these
 		}
 		body := []byte(testCase(t, "green_14"))
-		if op.BodySchema == "BreakEvenRequest" {
+		switch op.BodySchema {
+		case "BreakEvenRequest":
 			body = askBreakEven(0, body)
+		case "CourseCase":
+			body = sixGreens(t)
 		}
 		r := httptest.NewRequest(op.Method, op.Path, bytes.NewReader(body))
 		r.Header.Set("Content-Type", "application/json; charset=utf-8")
@@ -338,5 +343,32 @@ func BenchmarkTrialRequest(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+// sixGreens is a course with every kind of rule.
+func sixGreens(t testing.TB) []byte {
+	t.Helper()
+	body, err := os.ReadFile(filepath.Join("..", "testdata", "courses", "six_greens.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return body
+}
+
+// TestACourseWithoutAPlanIsAnswered: rules that cannot be kept together are an
+// answer, and what is wrong with a course is a problem that names it.
+func TestACourseWithoutAPlanIsAnswered(t *testing.T) {
+	h := newHarness(t, service.ModelEngine(), nil)
+	poor := strings.Replace(string(sixGreens(t)), `"60000.00"`, `"100.00"`, 1)
+	w := h.post("/v1/trial-course-plans", poor)
+	wantStatus(t, w, http.StatusOK)
+	if got := w.Body.String(); !strings.Contains(got, `"status":"infeasible"`) || !strings.Contains(got, `"rule":"latest_year"`) {
+		t.Errorf("answered %.300s", got)
+	}
+	w = h.post("/v1/trial-course-plans", strings.Replace(string(sixGreens(t)), `"latest_year": 2`, `"latest_year": 9`, 1))
+	wantStatus(t, w, http.StatusUnprocessableEntity)
+	if got := w.Body.String(); !strings.Contains(got, "/greens/4/latest_year") {
+		t.Errorf("answered %s", got)
 	}
 }

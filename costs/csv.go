@@ -24,6 +24,9 @@ func cellText(text string) string {
 	return text
 }
 
+// CellText is cellText for tables that are written elsewhere.
+func CellText(text string) string { return cellText(text) }
+
 // textOfCell undoes cellText; an apostrophe that cellText did not write stays.
 func textOfCell(cell string) string {
 	if len(cell) >= 2 && cell[0] == '\'' && strings.ContainsRune(formulaMarks+"'", rune(cell[1])) {

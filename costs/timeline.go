@@ -60,6 +60,22 @@ func NewTimeline(terms TimelineTerms) (Timeline, []Problem) {
 	}, nil
 }
 
+// From is so many years of the timeline seen from a later start: its year 0 is
+// the given year, with that year's price level and discount factor, so that what
+// is entered there is worth what it is worth today.
+func (t Timeline) From(year, years int) (Timeline, error) {
+	if year < 0 || years < 1 || year+years > t.years {
+		return Timeline{}, fmt.Errorf("costs: years %d to %d are outside a timeline of %d", year, year+years, t.years)
+	}
+	later := t
+	later.firstMonth, later.years = t.firstMonth.AddMonths(12*year), years
+	for class, index := range t.index {
+		later.index[class] = index[year : year+years+1]
+	}
+	later.discount = t.discount[year : year+years+1]
+	return later, nil
+}
+
 // Years is the horizon.
 func (t Timeline) Years() int { return t.years }
 

@@ -8,6 +8,7 @@ import (
 	"swardcase/model/condition"
 	"swardcase/model/fault"
 	"swardcase/model/layered"
+	"swardcase/model/sward"
 )
 
 // Appraisal is the whole answer for one green.
@@ -136,6 +137,12 @@ type appraiser struct {
 	play       play
 	present    []ageYear // the present programme, year by year
 	drawn      *drawn    // nil without an outline
+
+	// ahead is how many years beyond the horizon greens are followed, and later
+	// the green as it stands where works start later than in first_month; nil for
+	// a start in that.
+	ahead int
+	later *sward.State
 }
 
 // options works through the yardstick and the seven options and sets each

@@ -23,7 +23,11 @@ type ExpectedCondition struct {
 // be set beside today's.
 func (a *appraiser) expectedCondition(out OptionAppraisal) ExpectedCondition {
 	years := out.Forecast.Years
-	year := years[min(expectedYear, len(years))-1]
+	return a.conditionIn(years[min(expectedYear, len(years))-1])
+}
+
+// conditionIn is the condition in a year of a forecast.
+func (a *appraiser) conditionIn(year ForecastYear) ExpectedCondition {
 	e := ExpectedCondition{Year: year.Year}
 	survey := a.report.Survey
 	keep := func(surveyed *float64, forecast float64) *float64 {

@@ -73,14 +73,15 @@ type ageYear struct {
 	reasons   []string
 }
 
-// ages works out an option year by year of its age, one more than the horizon.
+// ages works out an option year by year of its age, one more than the horizon,
+// and those beyond it that later starts look at.
 func (a *appraiser) ages(out OptionAppraisal) ([]ageYear, error) {
 	path, err := a.swardOf(out)
 	if err != nil {
 		return nil, err
 	}
 	rates, p := a.ratesOf(out), water.ParametersFrom(a.assumptions)
-	ages := make([]ageYear, a.horizonYears()+1)
+	ages := make([]ageYear, a.followedYears())
 	for age := range ages {
 		y := &ages[age]
 		y.thatch, y.organic, y.grass = path.at(age)

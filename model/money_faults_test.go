@@ -118,7 +118,7 @@ func TestAmountsTooLargeLeadBackToTheCase(t *testing.T) {
 	wantFaults(t, appraisalFaults(t, rate), fmt.Sprintf("/money/price_book/items/%d/likely", at))
 }
 
-func pounds(t *testing.T, amount string) costs.Money {
+func pounds(t testing.TB, amount string) costs.Money {
 	t.Helper()
 	currency, _ := costs.LookupCurrency("GBP")
 	money, err := costs.ParseMoney(amount, currency)

@@ -176,7 +176,7 @@ func deeper(r sward.Removal, areaPct, depthMM float64) sward.Removal {
 // follow takes a sward through the horizon under one programme.
 func (a *appraiser) follow(start sward.State, c aeration.Calendar, wetness, multiplier float64) (swardPath, error) {
 	turf := sward.TurfParametersFrom(a.assumptions)
-	years := slices.Repeat([]sward.Year{a.swardYear(c, wetness, multiplier)}, a.horizonYears()+1)
+	years := slices.Repeat([]sward.Year{a.swardYear(c, wetness, multiplier)}, a.followedYears())
 	outcomes, err := sward.Follow(start, years, turf)
 	if err != nil {
 		return swardPath{}, a.underSward(err)
@@ -192,18 +192,18 @@ func (a *appraiser) swardOf(out OptionAppraisal) (swardPath, error) {
 	case out.Option == Yardstick:
 		return a.follow(a.play.growth.Start(a.play.sward), calendar, a.wetnessToday(), a.play.growth.multiplier)
 	case !out.Option.HasWorks():
-		return a.follow(a.play.growthTried.Start(a.play.sward), calendar, a.wetnessToday(), a.play.growthTried.multiplier)
+		return a.follow(a.play.growthTried.Start(a.swardAtStart()), calendar, a.wetnessToday(), a.play.growthTried.multiplier)
 	case out.Package == "drains_only":
-		return a.follow(a.play.sward, calendar, 0, a.play.growth.multiplier)
+		return a.follow(a.swardAtStart(), calendar, 0, a.play.growth.multiplier)
 	}
 	surface := sward.NewSurface{Surface: sward.Surface(out.Option.Surface())}
 	if out.Design.Lifting != nil && out.Option.Surface() == ExistingTurf {
 		surface.Relaid = &sward.Relaid{
-			Green: a.play.sward, CutMM: out.Design.Lifting.CutThicknessMM, ThatchMM: out.Design.Lifting.ThatchCarriedMM,
+			Green: a.swardAtStart(), CutMM: out.Design.Lifting.CutThicknessMM, ThatchMM: out.Design.Lifting.ThatchCarriedMM,
 		}
 	}
 	if out.Package == "resurface_only" {
-		below := a.play.sward.Profile.Stripped(out.Design.Excavation.MeanDepthMM)
+		below := a.swardAtStart().Profile.Stripped(out.Design.Excavation.MeanDepthMM)
 		surface.Below = &below
 	}
 	start, err := sward.Laid(surface, sward.TurfParametersFrom(a.assumptions))

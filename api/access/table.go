@@ -43,11 +43,12 @@ var table = map[string]Need{
 	"getContractYAML": anyone,
 
 	// A trial keeps nothing, but costs the machine something.
-	"postTrialCondition": viewer.orOperator(),
-	"postTrialDesign":    viewer.orOperator(),
-	"postTrialAppraisal": viewer.orOperator(),
-	"postTrialForecast":  viewer.orOperator(),
-	"postTrialBreakEven": viewer.orOperator(),
+	"postTrialCondition":  viewer.orOperator(),
+	"postTrialDesign":     viewer.orOperator(),
+	"postTrialAppraisal":  viewer.orOperator(),
+	"postTrialForecast":   viewer.orOperator(),
+	"postTrialBreakEven":  viewer.orOperator(),
+	"postTrialCoursePlan": viewer.orOperator(),
 
 	"listClubs":   viewer.orOperator(), // its own, or every one
 	"createClub":  operator,

@@ -23,17 +23,23 @@ func TestTheModelsCaseHasEveryFieldOfTheContract(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := fullest(t, doc.Components.Schemas[service.CaseSchema].Value)
+	sameFields[model.Case](t, doc, service.CaseSchema)
+	sameFields[model.CourseCase](t, doc, service.CourseSchema)
+}
+
+func sameFields[C any](t *testing.T, doc *openapi3.T, schema string) {
+	t.Helper()
+	want := fullest(t, doc.Components.Schemas[schema].Value)
 	body, err := json.Marshal(want)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := contract.New(doc, nil).CheckDocument(service.CaseSchema, body); err != nil {
+	if _, err := contract.New(doc, nil).CheckDocument(schema, body); err != nil {
 		t.Fatalf("the document made from the contract does not meet it: %v", err)
 	}
 	decoder := json.NewDecoder(bytes.NewReader(body))
 	decoder.DisallowUnknownFields()
-	var c model.Case
+	var c C
 	if err := decoder.Decode(&c); err != nil {
 		t.Fatal(err)
 	}
@@ -46,7 +52,7 @@ func TestTheModelsCaseHasEveryFieldOfTheContract(t *testing.T) {
 		t.Fatal(err)
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
-		t.Errorf("the model's case and the contract differ (- contract, + model):\n%s", diff)
+		t.Errorf("the model's case and the contract's %s differ (- contract, + model):\n%s", schema, diff)
 	}
 }
 

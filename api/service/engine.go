@@ -20,6 +20,7 @@ func ModelEngine() Engine {
 		Appraise:       ComputeOnCurves(model.AppraiseWith),
 		Forecast:       ComputeOnCurves(model.Forecasts),
 		BreakEven:      ComputeOnCurves(model.BreakEvenOf),
+		PlanCourse:     planCourse,
 	}
 }
 

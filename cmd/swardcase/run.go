@@ -21,6 +21,7 @@ var commands = []command{
 	conditionCommand,
 	designCommand,
 	forecastCommand,
+	planCommand,
 	breakEvenCommand,
 	explainCommand,
 	checkCommand,

@@ -39,6 +39,7 @@ func TestTextsThatPeopleRead(t *testing.T) {
 		"design_green_14.txt":   {"design", "demo/green_14.json"},
 		"design_kidney.txt":     {"design", "../../testdata/cases/kidney.json", "--layout", "slits", "--option", "partial_renovation/existing_turf"},
 		"design_materials.txt":  {"design", "../../testdata/cases/materials.json", "--option", "layered_rebuild/existing_turf"},
+		"plan_six_greens.txt":   {"plan", "../../testdata/courses/six_greens.json"},
 		"help.txt":              {"help"},
 	}
 	for name, args := range tests {
@@ -84,6 +85,7 @@ func TestEveryLineFitsThePage(t *testing.T) {
 			lines = append(lines, []string{"design", "../../testdata/cases/" + name + ".json", "--option", string(option)})
 		}
 	}
+	lines = append(lines, []string{"plan", "../../testdata/courses/six_greens.json"})
 	for _, c := range commands {
 		lines = append(lines, []string{c.name, "--help"}, []string{"help", c.name})
 	}

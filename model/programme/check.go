@@ -7,7 +7,9 @@ type Violation struct {
 	Rule Rule
 	// Month or Year says when, where the rule is of a time; -1 and 0 otherwise.
 	Month, Year int
-	Detail      string
+	// By is the money that is missing, where the rule is the budget.
+	By     int64
+	Detail string
 }
 
 // Violations holds a plan to every rule of the course, rule by rule and without
@@ -16,7 +18,7 @@ type Violation struct {
 func (c *Course) Violations(picks []int) []Violation {
 	var found []Violation
 	add := func(kind RuleKind, at, month, year int, format string, values ...any) {
-		found = append(found, Violation{Rule{kind, at}, month, year, fmt.Sprintf(format, values...)})
+		found = append(found, Violation{Rule: Rule{kind, at}, Month: month, Year: year, Detail: fmt.Sprintf(format, values...)})
 	}
 	for g, pick := range picks {
 		c.violationsOfGreen(g, pick, add)
@@ -31,8 +33,7 @@ func (c *Course) Violations(picks []int) []Violation {
 			}
 		}
 	}
-	c.violationsOfBudget(picks, add)
-	return found
+	return append(found, c.violationsOfBudget(picks)...)
 }
 
 type violationAdder func(kind RuleKind, at, month, year int, format string, values ...any)
@@ -122,15 +123,16 @@ func (c *Course) violationsOfMonth(picks []int, month int, add violationAdder) {
 	}
 }
 
-func (c *Course) violationsOfBudget(picks []int, add violationAdder) {
+func (c *Course) violationsOfBudget(picks []int) (found []Violation) {
 	if c.Budget.Unlimited {
-		return
+		return nil
 	}
 	for _, year := range c.CashByYear(picks) {
-		if year.Balance < -c.Budget.BorrowingCap {
-			add(BudgetRule, 0, -1, year.Year, "%d is spent beyond what there is", -year.Balance-c.Budget.BorrowingCap)
+		if missing := -year.Balance - c.Budget.BorrowingCap; missing > 0 {
+			found = append(found, Violation{Rule: Rule{Kind: BudgetRule}, Month: -1, Year: year.Year, By: missing, Detail: "more is spent than there is"})
 		}
 	}
+	return found
 }
 
 // CashYear is the money of one year of a plan, in minor units.
@@ -219,19 +221,27 @@ func (c *Course) Worth(picks []int) int64 {
 	return worth
 }
 
+// WorthOf is the net present value of one green's works, with what it saves, in
+// the case as stated.
+func (c *Course) WorthOf(picks []int, g int) int64 { return c.worthOf(picks, g, 0) }
+
+func (c *Course) worthOf(picks []int, g, scenario int) int64 {
+	k := c.Greens[g].Candidates[picks[g]]
+	worth := k.Worth[scenario]
+	for item, tier := range c.TiersOf(picks, k.Season) {
+		if tier >= 0 {
+			worth += k.Breaks[item].SavingWorth[tier][scenario]
+		}
+	}
+	return worth
+}
+
 // worthIn is the net present value of a plan in a scenario.
 func (c *Course) worthIn(picks []int, scenario int) int64 {
 	var worth int64
 	for g, pick := range picks {
-		if pick == LeftOut {
-			continue
-		}
-		k := c.Greens[g].Candidates[pick]
-		worth += k.Worth[scenario]
-		for item, tier := range c.TiersOf(picks, k.Season) {
-			if tier >= 0 {
-				worth += k.Breaks[item].SavingWorth[tier][scenario]
-			}
+		if pick != LeftOut {
+			worth += c.worthOf(picks, g, scenario)
 		}
 	}
 	for season, charge := range c.Mobilisation {

@@ -37,6 +37,7 @@ func put(c *Course, least int64) *problem {
 	p.putStarts()
 	p.putNursery()
 	p.putAlike()
+	p.putCounts()
 	if c.Objective.Kind == LeastRegret {
 		p.putRegret(least)
 	}

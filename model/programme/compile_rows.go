@@ -93,6 +93,43 @@ func (p *problem) putThresholds(season, group int, level []int) {
 	}
 }
 
+// putCounts makes a group for the number of works that start by the end of each
+// season. It adds nothing to the problem; the search decides such numbers before
+// it decides which greens they are.
+func (p *problem) putCounts() {
+	var entries []choice.Entry
+	most := 0
+	for season := range p.c.seasons() {
+		users := map[int]bool{}
+		p.each(func(g, at int, k *Candidate) {
+			if k.Season == season {
+				entries = append(entries, choice.Entry{Group: g, Choice: at, Amount: 1})
+			}
+			users[g] = users[g] || k.Season >= 0 && k.Season <= season
+		})
+		most = 0
+		for _, is := range users {
+			if is {
+				most++
+			}
+		}
+		if most == 0 {
+			continue
+		}
+		group := len(p.out.Groups)
+		p.out.Groups = append(p.out.Groups, choice.Group{Derived: true, First: 3, Values: make([]int64, most+1)})
+		up, down := slices.Clone(entries), slices.Clone(entries)
+		for i := range down {
+			down[i].Amount = -1
+		}
+		for n := 1; n <= most; n++ {
+			up = append(up, choice.Entry{Group: group, Choice: n, Amount: -int64(n)})
+			down = append(down, choice.Entry{Group: group, Choice: n, Amount: int64(n)})
+		}
+		p.out.Rows = append(p.out.Rows, choice.Row{Entries: up, Limit: 0}, choice.Row{Entries: down, Limit: 0})
+	}
+}
+
 // seasonValue is what opening a season takes off the objective.
 func (p *problem) seasonValue(season int) int64 {
 	if p.c.Objective.Kind != NetPresentValue || len(p.c.Mobilisation) == 0 {

@@ -64,7 +64,7 @@ func drawSmall(t *rapid.T) *programme.Course {
 func TestSolveAgainstAListOfAllPlans(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := drawSmall(t)
-		got, err := programme.Solve(context.Background(), c, 0, nil)
+		got, err := programme.Solve(context.Background(), c, programme.Search{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -109,7 +109,7 @@ func middling(t *rapid.T) *programme.Course {
 }
 
 func solved(t *rapid.T, c *programme.Course) programme.Solution {
-	got, err := programme.Solve(context.Background(), c, 1000, nil)
+	got, err := programme.Solve(context.Background(), c, programme.Search{Nodes: 1000})
 	if err != nil {
 		t.Fatal(err)
 	}

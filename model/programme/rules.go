@@ -89,7 +89,7 @@ func (c *Course) Without(rules ...Rule) *Course {
 func Conflict(ctx context.Context, c *Course, nodes int) (rules []Rule, sure bool, err error) {
 	sure = true
 	feasible := func(course *Course) (bool, error) {
-		found, err := Solve(ctx, course.anyPlan(), nodes, nil)
+		found, err := Solve(ctx, course.anyPlan(), Search{Nodes: nodes})
 		if found.Picks == nil && !found.Proven {
 			sure = false
 			return true, err // not shown to be impossible: the rule stays

@@ -25,30 +25,45 @@ type Solution struct {
 	BestProven bool
 }
 
-// Solve plans a course within so many nodes, 0 for no limit; start is a plan to
-// begin from, nil for none. For regret every scenario is planned by itself first,
-// each within the same number of nodes.
-func Solve(ctx context.Context, c *Course, nodes int, start []int) (Solution, error) {
+// Progress is how far a search has come, in units of the objective.
+type Progress = choice.Progress
+
+// ErrTooLarge is returned for numbers beyond the reach of exact arithmetic.
+var ErrTooLarge = choice.ErrTooLarge
+
+// Search is how a plan is looked for.
+type Search struct {
+	// Nodes is how many nodes are looked at at the most; 0 for no limit. For regret
+	// every scenario has as many.
+	Nodes int
+	// Start is a plan to begin from; nil for none.
+	Start []int
+	// Tell, where it is given, is told now and then how far the search has come.
+	Tell func(Progress)
+}
+
+// Solve plans a course. For regret every scenario is planned by itself first.
+func Solve(ctx context.Context, c *Course, how Search) (Solution, error) {
 	if err := c.check(); err != nil {
 		return Solution{}, err
 	}
 	if c.Objective.Kind == LeastRegret {
-		return solveRegret(ctx, c, nodes, start)
+		return solveRegret(ctx, c, how)
 	}
-	return search(ctx, c, nodes, start, 0)
+	return search(ctx, c, how, 0)
 }
 
-func search(ctx context.Context, c *Course, nodes int, start []int, least int64) (Solution, error) {
+func search(ctx context.Context, c *Course, how Search, least int64) (Solution, error) {
 	p := put(c, least)
 	for g := range c.Greens {
 		if len(p.out.Groups[g].Values) == 0 { // no candidate is left to a green that must have one
 			return Solution{Proven: true}, nil
 		}
 	}
-	if start != nil {
-		p.out.Start = p.choices(start)
+	if how.Start != nil {
+		p.out.Start = p.choices(how.Start)
 	}
-	found, err := choice.Solve(ctx, p.out, choice.Limits{Nodes: nodes})
+	found, err := choice.Solve(ctx, p.out, choice.Limits{Nodes: how.Nodes, Tell: how.Tell})
 	if err != nil {
 		return Solution{}, err
 	}
@@ -61,14 +76,14 @@ func search(ctx context.Context, c *Course, nodes int, start []int, least int64)
 
 // solveRegret plans for each scenario, and then for the least of the greatest
 // regret that a plan has in any of them.
-func solveRegret(ctx context.Context, c *Course, nodes int, start []int) (Solution, error) {
+func solveRegret(ctx context.Context, c *Course, how Search) (Solution, error) {
 	total := 0
 	best, proven := make([]int64, c.Objective.Scenarios), true
-	starts := [][]int{start}
+	starts := [][]int{how.Start}
 	for s := range best {
 		alone := *c
 		alone.Objective = Objective{Kind: NetPresentValue, Scenarios: c.Objective.Scenarios, At: s}
-		found, err := search(ctx, &alone, nodes, start, 0)
+		found, err := search(ctx, &alone, how, 0)
 		if err != nil || found.Picks == nil {
 			return found, err
 		}
@@ -89,7 +104,8 @@ func solveRegret(ctx context.Context, c *Course, nodes int, start []int) (Soluti
 			from, least = picks, value
 		}
 	}
-	found, err := search(ctx, &of, nodes, from, min(least, 0))
+	how.Start = from
+	found, err := search(ctx, &of, how, min(least, 0))
 	found.Nodes += total
 	found.Best, found.BestProven = best, proven
 	return found, err

@@ -89,6 +89,11 @@ func (c *Course) barred(green *Green, k *Candidate) bool {
 	return true
 }
 
+// Barred reports whether a rule of the green itself keeps a candidate out.
+func (c *Course) Barred(g, candidate int) bool {
+	return c.barred(&c.Greens[g], &c.Greens[g].Candidates[candidate])
+}
+
 // LeftOut stands for a green that is left as it is.
 const LeftOut = -1
 

@@ -39,7 +39,8 @@ type search struct {
 	stopped bool
 	nodes   int
 	pivots  int
-	joined  int // lines that bind at the root
+	joined  int      // lines that bind at the root
+	records []record // by group
 }
 
 // node is a part of the selections that has yet to be looked at.
@@ -78,6 +79,7 @@ func (s *search) begin() {
 	for _, g := range s.n.Groups {
 		s.least += slices.Min(g.Values)
 	}
+	s.records = make([]record, len(s.n.Groups))
 	s.root = newTableau(s.n)
 	s.take(s.n.Start)
 	s.take(s.greedy())

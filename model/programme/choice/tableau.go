@@ -164,8 +164,11 @@ const (
 
 // optimise makes every basic variable keep its bounds, while the costs stay at
 // or below nought. Where it cannot, it returns the row that shows so.
-func (t *tableau) optimise() (outcome, int) {
-	for limit := 200 + 20*len(t.basic); limit > 0; limit-- {
+func (t *tableau) optimise() (outcome, int) { return t.optimiseWithin(200 + 20*len(t.basic)) }
+
+// optimiseWithin is optimise within so many pivots.
+func (t *tableau) optimiseWithin(pivots int) (outcome, int) {
+	for limit := pivots; limit > 0; limit-- {
 		leaving, above := t.leaving()
 		if leaving < 0 {
 			return optimal, -1
