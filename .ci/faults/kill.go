@@ -109,6 +109,7 @@ func (t *tried) round(ctx context.Context, n int, p *process) (*process, error) 
 	t.lab.random.Shuffle(len(r.writes), func(i, j int) { r.writes[i], r.writes[j] = r.writes[j], r.writes[i] })
 
 	moment := momentOf(t.lab.random, t.lab.writes)
+	latest := time.Now().Add(latestKill)
 	var poured tally
 	var killed atomic.Bool
 	type death struct {
@@ -119,13 +120,13 @@ func (t *tried) round(ctx context.Context, n int, p *process) (*process, error) 
 	dead := make(chan death, 1)
 	each(r.writes, t.lab.clients, func(w *write) {
 		w.post(ctx, p.caller, &poured)
-		if poured.acknowledged.Load() >= moment && killed.CompareAndSwap(false, true) {
+		if (poured.acknowledged.Load() >= moment || time.Now().After(latest)) && killed.CompareAndSwap(false, true) {
 			revive, how, err := t.kill(ctx, n, p)
 			dead <- death{revive, how, err}
 		}
 	})
 	if !killed.Load() {
-		return nil, fmt.Errorf("only %d writes were acknowledged, so that nothing was killed: %w", poured.acknowledged.Load(), poured.err())
+		return nil, fmt.Errorf("only %d writes were acknowledged, so that nothing was killed: %v", poured.acknowledged.Load(), poured.statuses)
 	}
 	d := <-dead
 	if d.err != nil {
@@ -141,6 +142,10 @@ func (t *tried) round(ctx context.Context, n int, p *process) (*process, error) 
 	back := time.Since(start)
 	return p, t.askAgain(ctx, n, r, p.caller, &poured, moment, back, d.how)
 }
+
+// latestKill is when a slow machine kills, however little it has acknowledged: the
+// last requests of a round may wait for no more than 20 seconds.
+const latestKill = 10 * time.Second
 
 // momentOf picks after how many acknowledgements to kill.
 func momentOf(random *rand.Rand, writes int) int64 {
@@ -231,13 +236,8 @@ func (t *tried) finish(ctx context.Context, p *process) error {
 	}
 	total := 0
 	for _, r := range t.rounds {
-		var last tally
-		each(r.stuck, t.lab.clients, func(w *write) { w.post(ctx, p.caller, &last) })
-		if err := last.err(); err != nil {
+		if err := r.sendStuck(ctx, p.caller); err != nil {
 			return err
-		}
-		if last.refused.Load()+last.unanswered.Load() > 0 {
-			return fmt.Errorf("%d writes are still refused after the lease: %v", last.refused.Load(), last.statuses)
 		}
 		if err := t.checkRead(ctx, p.caller, r.writes); err != nil {
 			return err
@@ -261,4 +261,26 @@ func (t *tried) finish(ctx context.Context, p *process) error {
 		"%d were claimed and undone (their leases %s); in the end %d are there, each once\n",
 		t.totals.asked, t.totals.acknowledged, t.totals.keptUnheard, t.totals.stuck, how, total)
 	return nil
+}
+
+// sendStuck sends what was claimed and came to nothing, a few at once, and again
+// where a busy service asks for that.
+func (r *round) sendStuck(ctx context.Context, c *caller) error {
+	const atOnce, tries = 4, 5
+	for try := 1; ; try++ {
+		var sent tally
+		each(r.stuck, atOnce, func(w *write) {
+			if w.kept == nil {
+				w.post(ctx, c, &sent)
+			}
+		})
+		left := sent.refused.Load() + sent.unanswered.Load()
+		if err := sent.err(); err != nil || left == 0 {
+			return err
+		}
+		busy := int64(sent.statuses[http.StatusServiceUnavailable])
+		if try == tries || busy < left {
+			return fmt.Errorf("%d writes are still refused after the lease: %v", left, sent.statuses)
+		}
+	}
 }

@@ -135,7 +135,7 @@ func raceForVersions(ctx context.Context, l *lab, both []*caller, _ place, k clu
 			return err
 		}
 		answers, err := atOnce(both, func(i int, c *caller) (answer, error) {
-			body := strings.Replace(string(l.parts.green), "{", fmt.Sprintf(`{"surrounds_m2":%d,`, 100*n+i), 1)
+			body := strings.Replace(string(l.parts.green), "{", fmt.Sprintf(`{"surrounds_m2":%d,`, perRace*(n%500)+i), 1)
 			return c.send(ctx, http.MethodPut, at, fmt.Appendf(nil, `{"green":%s,"upkeep":%s}`, body, l.parts.upkeep), "If-Match", read.header.Get("ETag"))
 		})
 		if err != nil {

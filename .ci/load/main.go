@@ -39,6 +39,7 @@ type bench struct {
 type figure struct {
 	perSecond float64
 	p99       time.Duration
+	refused   int // as taking too long, on a machine that has too much to compute
 }
 
 func main() {
@@ -131,7 +132,15 @@ the computation and not of the store. pgbench only sends the finished row.
 `
 
 func (f figure) String() string {
-	return fmt.Sprintf("%.0f/s  %s", f.perSecond, f.p99.Round(10*time.Microsecond))
+	rate := fmt.Sprintf("%.0f/s", f.perSecond)
+	if f.perSecond < 10 {
+		rate = fmt.Sprintf("%.1f/s", f.perSecond)
+	}
+	text := rate + "  " + f.p99.Round(100*time.Microsecond).String()
+	if f.refused > 0 {
+		text = fmt.Sprintf("%d too late, %s", f.refused, text)
+	}
+	return text
 }
 
 // percentile99 is the nearest-rank 99th percentile.
