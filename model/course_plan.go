@@ -101,8 +101,12 @@ type PlanProgress struct {
 	Value, Bound *float64
 }
 
+// ErrPlanUnwanted is the cause of a context that ends since nobody wants the plan
+// any more, not even the best that has been found.
+var ErrPlanUnwanted = errors.New("the plan is no longer wanted")
+
 // PlanCourse plans a course. When its context ends, it gives the best plan that
-// it has found. The error is a fault.List where the case has faults. Tell, where
+// it has found, unless the cause is ErrPlanUnwanted. The error is a fault.List where the case has faults. Tell, where
 // it is given, is told now and then how far the search has come.
 func PlanCourse(ctx context.Context, c CourseCase, keeper CurveKeeper, tell func(PlanProgress)) (CoursePlan, error) {
 	if err := c.check().Err(); err != nil {
@@ -112,9 +116,19 @@ func PlanCourse(ctx context.Context, c CourseCase, keeper CurveKeeper, tell func
 	if err != nil {
 		return CoursePlan{}, err
 	}
-	found, err := programme.Solve(ctx, p.course, programme.Search{Nodes: p.nodes(), Tell: p.telling(tell)})
+	told := p.telling(tell)
+	found, err := programme.Solve(ctx, p.course, programme.Search{Nodes: p.nodes(), Tell: told})
 	if err != nil {
 		return CoursePlan{}, planTooLarge(err)
+	}
+	if context.Cause(ctx) == ErrPlanUnwanted {
+		return CoursePlan{}, ErrPlanUnwanted
+	}
+	if told != nil {
+		told(programme.Progress{
+			Nodes: found.Nodes, Found: found.Picks != nil, Value: found.Value,
+			Bounded: found.Picks != nil || !found.Proven, Bound: found.Bound,
+		})
 	}
 	p.course.Objective.Best = found.Best
 	return p.report(ctx, found)

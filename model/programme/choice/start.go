@@ -91,6 +91,9 @@ func (s *search) improve() {
 			if group.Derived || group.Mixed {
 				continue
 			}
+			if s.ctx.Err() != nil {
+				return
+			}
 			for c := range group.Values {
 				before := picks[g]
 				if c == before || s.n.value[s.n.first[g]+c] < s.n.value[s.n.first[g]+before] && s.n.Judge == nil {
@@ -103,9 +106,6 @@ func (s *search) improve() {
 					picks[g] = before
 				}
 			}
-		}
-		if s.ctx.Err() != nil {
-			return
 		}
 	}
 }
