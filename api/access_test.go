@@ -121,6 +121,8 @@ func TestEveryRouteAsksForItsRole(t *testing.T) {
 		appraisal := k.want(201, "POST", s.at+"/appraisals", s.appraisal(""))
 		book := k.want(201, "POST", s.at+"/price-books", `{"book":`+k.priceBook("Ours")+`}`)
 		link := k.want(201, "POST", appraisal.location+"/share-links", `{}`)
+		plan := k.want(202, "POST", s.at+"/course-plans", planBody(t))
+		k.want(200, "POST", plan.location+"/cancel", "") // to cancel it again changes nothing
 		other := k.want(201, "POST", "/v1/clubs", otherClub("Other"))
 		operator := k.operatorKey(t)
 		viewer, _ := k.key(t, operator, s.club.ID, "viewer")
@@ -149,6 +151,7 @@ func TestEveryRouteAsksForItsRole(t *testing.T) {
 		ids := map[string]string{
 			"club_id": s.club.ID, "green_id": s.green.ID, "survey_id": s.survey.ID, "price_book_id": book.ID,
 			"appraisal_id": appraisal.ID, "access_key_id": spare.ID, "share_link_id": link.ID,
+			"course_plan_id": plan.ID,
 		}
 		tried := map[int]int{}
 		for _, op := range contract.New(k.doc, nil).Operations() {

@@ -197,7 +197,7 @@ func TestWithoutAStore(t *testing.T) {
 		"PriceBookInput":     `{"book":` + k.priceBook("B") + `}`,
 		"AppraisalRequest":   `{"green_id":"01985e3c-0000-7000-8000-000000000001","survey_id":"01985e3c-0000-7000-8000-000000000001"}`,
 		"ReappraisalRequest": `{}`, "SurveyFile": "green,surveyed_on\n",
-		"AccessKeyInput": `{"label":"a","role":"viewer"}`, "ShareLinkInput": `{}`,
+		"AccessKeyInput": `{"label":"a","role":"viewer"}`, "ShareLinkInput": `{}`, "CoursePlanRequest": planBody(t),
 	}
 	asked := 0
 	for _, op := range contract.New(k.doc, nil).Operations() {

@@ -52,7 +52,12 @@ type harness struct {
 // engine answers every question with one function.
 func engine(answer func(fakeCase) (any, error)) service.Engine {
 	compute := service.ComputeWith(answer)
-	return service.Engine{JudgeCondition: compute, DesignWorks: compute, Appraise: compute, Forecast: compute, BreakEven: compute}
+	return service.Engine{JudgeCondition: compute, DesignWorks: compute, Appraise: compute, Forecast: compute, BreakEven: compute, PlanCourse: noPlanner}
+}
+
+// noPlanner stands for a planner that is not asked.
+func noPlanner(context.Context, json.RawMessage, func(service.Progress)) (service.Planned, error) {
+	return service.Planned{}, errors.New("not asked here")
 }
 
 func echoName(c fakeCase) (any, error) { return map[string]any{"name": c.Green.Name}, nil }

@@ -43,7 +43,7 @@ func filterOf(c echo.Context) service.Filter {
 	after, _ := strconv.ParseInt(c.QueryParam("cursor"), 10, 64)
 	return service.Filter{
 		ClubID: c.Param("club_id"), GreenID: c.QueryParam("green_id"), SeriesID: c.QueryParam("series_id"),
-		ReappraisesID: c.QueryParam("reappraises_id"), NounID: c.QueryParam("noun_id"),
+		ReappraisesID: c.QueryParam("reappraises_id"), NounID: c.QueryParam("noun_id"), State: c.QueryParam("state"),
 		Name: c.QueryParam("name"), From: c.QueryParam("from"), To: c.QueryParam("to"),
 		Archived: c.QueryParam("archived") == "true",
 		After:    c.QueryParam("cursor"), AfterNumber: after, Limit: limit,
@@ -69,10 +69,14 @@ func writeThing(c echo.Context, thing versioned, err error) error {
 
 // writeNew sends a new thing with its tag and its address below a collection.
 func writeNew(c echo.Context, collection string, thing versioned, err error) error {
+	return writeMade(c, http.StatusCreated, collection, thing, err)
+}
+
+func writeMade(c echo.Context, status int, collection string, thing versioned, err error) error {
 	if err != nil {
 		return err
 	}
 	c.Response().Header().Set(headerETag, thing.Tag())
 	c.Response().Header().Set(echo.HeaderLocation, collection+"/"+thing.Identity())
-	return writeJSON(c, http.StatusCreated, thing)
+	return writeJSON(c, status, thing)
 }

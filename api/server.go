@@ -143,6 +143,14 @@ var handlers = map[string]handler{
 	"revokeShareLink":    (*Server).revokeShareLink,
 	"getSharedAppraisal": (*Server).getSharedAppraisal,
 
+	"listCoursePlans":   (*Server).listCoursePlans,
+	"createCoursePlan":  (*Server).createCoursePlan,
+	"getCoursePlan":     (*Server).getCoursePlan,
+	"getCoursePlanCase": (*Server).getCoursePlanCase,
+	"cancelCoursePlan":  (*Server).cancelCoursePlan,
+	"archiveCoursePlan": (*Server).archiveCoursePlan,
+	"restoreCoursePlan": (*Server).restoreCoursePlan,
+
 	"listAuditEntries": (*Server).listAuditEntries,
 }
 

@@ -95,6 +95,14 @@ var table = map[string]Need{
 	"getWorkbook":       viewer,
 	"getPaper":          viewer,
 
+	"listCoursePlans":   viewer,
+	"createCoursePlan":  editor,
+	"getCoursePlan":     viewer,
+	"getCoursePlanCase": viewer,
+	"cancelCoursePlan":  editor,
+	"archiveCoursePlan": editor,
+	"restoreCoursePlan": editor,
+
 	"listShareLinks":  editor,
 	"createShareLink": editor,
 	"getShareLink":    editor,

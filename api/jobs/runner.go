@@ -18,7 +18,7 @@ import (
 
 // Work is where jobs come from.
 type Work interface {
-	// Claim takes the job that has waited longest; nil when none waits.
+	// Claim takes the oldest job that waits; nil when none does.
 	Claim(ctx context.Context) (Task, error)
 	// Depth says what waits and what is under way, in every process.
 	Depth(ctx context.Context) (Depth, error)

@@ -5,10 +5,12 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"strings"
 )
 
 // CoursePlanSummary is a stored course plan without its documents: how far the
-// work on it has come, and the hashes that prove the documents unchanged.
+// work on it has come, and the hashes that prove the documents unchanged. It is
+// made from a snapshot, the case with every default written in.
 type CoursePlanSummary struct {
 	Record
 	Job
@@ -21,12 +23,11 @@ type CoursePlanSummary struct {
 	EngineVersion *string `json:"engine_version"`
 }
 
-// CoursePlan is a stored course plan with the resolved case and, once there is
-// one, the result.
+// CoursePlan is a stored course plan with its result, once there is one. The case,
+// which is large and never changes, is read by itself.
 type CoursePlan struct {
 	CoursePlanSummary
-	Case   json.RawMessage `json:"case"`
-	Result json.RawMessage `json:"result"`
+	Result json.RawMessage `json:"result,omitempty"`
 }
 
 var coursePlans = keeper[CoursePlanSummary]{
@@ -38,10 +39,15 @@ var coursePlans = keeper[CoursePlanSummary]{
 // workers are shared by all clubs.
 const MostOpenCoursePlans = 20
 
-// CoursePlan reads one course plan with its documents.
+// CoursePlan reads one course plan with its result.
 func (s *Service) CoursePlan(ctx context.Context, clubID, id string) (CoursePlan, error) {
 	whole := keeper[CoursePlan]{noun: coursePlans.noun, get: Tx.CoursePlan}
 	return read(ctx, s, whole, clubID, id)
+}
+
+// CoursePlanCase reads the resolved case that a course plan is made from.
+func (s *Service) CoursePlanCase(ctx context.Context, clubID, id string) (json.RawMessage, error) {
+	return read(ctx, s, keeper[json.RawMessage]{noun: coursePlans.noun, get: Tx.CoursePlanCase}, clubID, id)
 }
 
 // CoursePlans lists the course plans of a club, without their documents.
@@ -86,27 +92,8 @@ func (s *Service) CancelCoursePlan(ctx context.Context, call Call, clubID, id st
 	})
 }
 
-// QueueCoursePlan keeps a course plan of a resolved case, for a worker to make.
-func (s *Service) QueueCoursePlan(ctx context.Context, call Call, clubID string, course CourseToPlan) (CoursePlanSummary, error) {
-	return once(ctx, s, call, clubID, func() (func(Tx) (CoursePlanSummary, error), error) {
-		hash, err := canonicalSHA256(course.Case)
-		if err != nil {
-			return nil, err
-		}
-		plan := CoursePlan{Case: course.Case}
-		plan.Title, plan.CaseFormat, plan.CaseSHA256 = course.Title, course.CaseFormat, hash
-		return func(tx Tx) (CoursePlanSummary, error) { return s.queueIn(ctx, tx, clubID, plan) }, nil
-	})
-}
-
-// CourseToPlan is the resolved case of a course, with what lists show of it.
-type CourseToPlan struct {
-	Title      string
-	CaseFormat int64
-	Case       json.RawMessage
-}
-
-func (s *Service) queueIn(ctx context.Context, tx Tx, clubID string, plan CoursePlan) (CoursePlanSummary, error) {
+// queueCoursePlan keeps a course plan with its resolved case, for a worker to make.
+func (s *Service) queueCoursePlan(ctx context.Context, tx Tx, clubID string, plan CoursePlanSummary, course json.RawMessage) (CoursePlanSummary, error) {
 	if err := s.openClub(ctx, tx, clubID); err != nil {
 		return CoursePlanSummary{}, err
 	}
@@ -120,7 +107,7 @@ func (s *Service) queueIn(ctx context.Context, tx Tx, clubID string, plan Course
 	}
 	return makeIn(ctx, s, tx, coursePlans, clubID, func(record Record) (CoursePlanSummary, error) {
 		plan.Record, plan.Job = record, newJob(record.CreatedAt)
-		return plan.CoursePlanSummary, tx.InsertCoursePlan(ctx, plan)
+		return plan, tx.InsertCoursePlan(ctx, plan, course)
 	})
 }
 
@@ -161,13 +148,19 @@ func (s *Service) auditJob(ctx context.Context, tx Tx, action string, before, af
 	return s.audit(ctx, tx, action, coursePlans.noun, after.Record, text, after)
 }
 
+// longestReason is in bytes.
+const longestReason = 2000
+
 // reasonOf is what a caller is told of a failure: faults of the case and whatever
 // was written for the caller. All else is only for the log.
 func reasonOf(err error) string {
 	var told *Error
 	switch faults := Faults(err); {
 	case faults != nil:
-		return faults.Error()
+		if text := faults.Error(); len(text) <= longestReason {
+			return text
+		}
+		return strings.ToValidUTF8(faults.Error()[:longestReason], "") + "…"
 	case errors.As(err, &told) && told.Kind != Internal:
 		return told.Detail
 	}

@@ -8,6 +8,8 @@ import (
 	"sync"
 	"sync/atomic"
 	"time"
+
+	"swardcase/model"
 )
 
 // Planner plans the course of a resolved case. It tells now and then how far it has come. When its
@@ -40,6 +42,11 @@ type JobDepth struct {
 // holding a worker for good.
 const PlanTimeLimit = 10 * time.Minute
 
+// errOutOfTime is what is said of a course of which not even a first plan was made
+// in time. Another try would take as long.
+var errOutOfTime = &Error{Kind: TimedOut, Detail: fmt.Sprintf(
+	"No plan was found within %s: plan for fewer greens, options or years.", PlanTimeLimit)}
+
 // mostTaken is how many jobs a worker tries to take in one go.
 const mostTaken = 10
 
@@ -54,9 +61,10 @@ type CoursePlanTask struct {
 	writing sync.Mutex
 }
 
-// TakeCoursePlan gives a worker the course plan of any club that has waited
-// longest; nil when none waits. One that cannot be taken is passed over, so that
-// it does not hold up the others.
+// TakeCoursePlan gives a worker the oldest course plan of any club that waits: one
+// that was left behind goes before those that were asked for later. It gives nil
+// when none waits. One that cannot be taken is passed over, so that it does not
+// hold up the others.
 func (s *Service) TakeCoursePlan(ctx context.Context, worker string) (*CoursePlanTask, error) {
 	if s.store == nil {
 		return nil, errNoStore()
@@ -121,11 +129,11 @@ func (t *CoursePlanTask) Name() string {
 // cancelled or taken over meanwhile, and the context's cause when that ended: it
 // keeps nothing then.
 func (t *CoursePlanTask) Run(ctx context.Context) error {
-	course, err := t.read(ctx)
+	course, err := t.service.CoursePlanCase(byService(ctx), t.name.ClubID, t.name.ID)
 	if err != nil {
 		return err
 	}
-	limited, stop := context.WithTimeout(ctx, PlanTimeLimit)
+	limited, stop := searching(ctx)
 	defer stop()
 	planned, err := t.service.engine.PlanCourse(limited, course, func(p Progress) {
 		p.settle()
@@ -134,21 +142,25 @@ func (t *CoursePlanTask) Run(ctx context.Context) error {
 	switch {
 	case ctx.Err() != nil:
 		return context.Cause(ctx)
+	case err != nil && limited.Err() != nil:
+		return errOutOfTime
 	case err != nil:
 		return err
 	}
 	return t.keep(ctx, planned)
 }
 
-// read gives the resolved case.
-func (t *CoursePlanTask) read(ctx context.Context) (json.RawMessage, error) {
-	var plan CoursePlan
-	err := t.service.view(byService(ctx), t.name.ClubID, func(tx Tx) error {
-		var err error
-		plan, err = tx.CoursePlan(ctx, t.name.ClubID, t.name.ID)
-		return err
-	})
-	return plan.Case, err
+// searching is the context of a search whose plan is wanted as long as ctx lasts.
+// At the time limit the best so far is wanted, and after ctx nothing.
+func searching(ctx context.Context) (limited context.Context, stop func()) {
+	wanted, unwanted := context.WithCancelCause(context.WithoutCancel(ctx))
+	let := context.AfterFunc(ctx, func() { unwanted(model.ErrPlanUnwanted) })
+	limited, end := context.WithTimeout(wanted, PlanTimeLimit)
+	return limited, func() {
+		let()
+		end()
+		unwanted(nil)
+	}
 }
 
 // keep writes the result, unless the plan is no longer this worker's.
@@ -214,7 +226,7 @@ func (t *CoursePlanTask) GiveBack(ctx context.Context) error {
 // Fail keeps why Run failed. What may pass by itself is tried again; a case with
 // faults is not.
 func (t *CoursePlanTask) Fail(ctx context.Context, cause error) error {
-	again := Faults(cause) == nil
+	again := Faults(cause) == nil && !errors.Is(cause, errOutOfTime)
 	return t.end(ctx, func(plan *CoursePlanSummary) error {
 		return plan.fail(t.claim, reasonOf(cause), again, plan.UpdatedAt)
 	}, nil)

@@ -64,11 +64,12 @@ type Service struct {
 	store    Store // nil when nothing is kept
 	timeline *timeline
 	turns    *semaphore.Weighted // nil when any number may compute at once
+	queued   func()              // told of each job that is queued; nil when nobody is
 }
 
 // New joins the contract to the model.
 func New(engine Engine) (*Service, error) {
-	if engine.JudgeCondition == nil || engine.DesignWorks == nil || engine.Appraise == nil || engine.Forecast == nil || engine.BreakEven == nil {
+	if engine.JudgeCondition == nil || engine.DesignWorks == nil || engine.Appraise == nil || engine.Forecast == nil || engine.BreakEven == nil || engine.PlanCourse == nil {
 		return nil, errors.New("the service needs every function of its engine")
 	}
 	doc, err := openapi.Load()
@@ -107,6 +108,14 @@ func (s *Service) Ready(ctx context.Context) error {
 	}
 	return s.store.Ready(ctx)
 }
+
+// Keeps says whether the service has a store.
+func (s *Service) Keeps() bool { return s.store != nil }
+
+// WhenQueued has a function called after each job that this process queues, so
+// that its workers need not wait until they look. Call it before the service is
+// used.
+func (s *Service) WhenQueued(f func()) { s.queued = f }
 
 // LimitComputations lets no more than so many documents be checked and computed
 // at once; the others wait for their turn, in their order, as long as their

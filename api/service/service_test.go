@@ -2,6 +2,7 @@ package service_test
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"net/http"
@@ -119,6 +120,9 @@ func TestAnswersComeFromTheEngine(t *testing.T) {
 		}),
 		BreakEven: service.ComputeWith(func(c someCase) (string, error) { return "break-even of " + c.Title, nil }),
 		Forecast:  service.ComputeWith(func(c someCase) (string, error) { return "forecast of " + c.Title, nil }),
+		PlanCourse: func(context.Context, json.RawMessage, func(service.Progress)) (service.Planned, error) {
+			return service.Planned{}, nil
+		},
 	})
 	if err != nil {
 		t.Fatal(err)

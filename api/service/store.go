@@ -2,6 +2,7 @@ package service
 
 import (
 	"context"
+	"encoding/json"
 	"strconv"
 	"time"
 )
@@ -25,9 +26,8 @@ type Store interface {
 	// HasAccessKeys says whether there is a key of any kind, live or not.
 	HasAccessKeys(ctx context.Context) (bool, error)
 
-	// DueJob names the job of any club that a worker may take at an instant and that
-	// has waited longest, after some that are passed over; NotFound when there is
-	// none.
+	// DueJob names the oldest job of any club that a worker may take at an instant,
+	// after some that are passed over; NotFound when there is none.
 	DueJob(ctx context.Context, at time.Time, past int) (JobName, error)
 	// JobDepth counts the jobs of all clubs that have not ended.
 	JobDepth(ctx context.Context) (JobDepth, error)
@@ -96,12 +96,14 @@ type Tx interface {
 	UpdateAppraisal(ctx context.Context, summary AppraisalSummary) error
 
 	CoursePlan(ctx context.Context, clubID, id string) (CoursePlan, error)
-	// CoursePlanSummary leaves the documents out.
+	// CoursePlanCase gives the resolved case of a plan.
+	CoursePlanCase(ctx context.Context, clubID, id string) (json.RawMessage, error)
+	// CoursePlanSummary leaves the result out.
 	CoursePlanSummary(ctx context.Context, clubID, id string) (CoursePlanSummary, error)
 	CoursePlans(ctx context.Context, f Filter) ([]CoursePlanSummary, error)
 	// OpenCoursePlans counts those of a club that have not ended.
 	OpenCoursePlans(ctx context.Context, clubID string) (int64, error)
-	InsertCoursePlan(ctx context.Context, plan CoursePlan) error
+	InsertCoursePlan(ctx context.Context, plan CoursePlanSummary, course []byte) error
 	// InsertCoursePlanResult adds the one result that a plan may have.
 	InsertCoursePlanResult(ctx context.Context, plan CoursePlanSummary, result []byte) error
 	// UpdateCoursePlan changes how the work stands, the version and the instants.

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"encoding/json"
 	"time"
 
 	"swardcase/api/service"
@@ -54,25 +55,26 @@ func (t tx) CoursePlanSummary(ctx context.Context, clubID, id string) (service.C
 	return one(ctx, t.q, scanCoursePlan, "SELECT "+coursePlanColumns+" FROM course_plans WHERE club_id = $1 AND id = $2", clubID, id)
 }
 
-// CoursePlan reads one course plan with its documents.
+// CoursePlan reads one course plan with its result, where it has one.
 func (t tx) CoursePlan(ctx context.Context, clubID, id string) (service.CoursePlan, error) {
 	summary, err := t.CoursePlanSummary(ctx, clubID, id)
 	plan := service.CoursePlan{CoursePlanSummary: summary}
-	if err != nil {
+	if err != nil || summary.ResultSHA256 == nil {
 		return plan, err
 	}
-	return plan, t.q.rows(ctx, "SELECT part, document FROM course_plan_documents WHERE club_id = $1 AND plan_id = $2", []any{clubID, id}, func(from scanner) error {
-		var part string
-		var document []byte
-		err := from.Scan(&part, &document)
-		switch part {
-		case partCase:
-			plan.Case = document
-		case partResult:
-			plan.Result = document
-		}
-		return err
-	})
+	plan.Result, err = t.planDocument(ctx, clubID, id, partResult)
+	return plan, err
+}
+
+// CoursePlanCase reads the resolved case of a course plan.
+func (t tx) CoursePlanCase(ctx context.Context, clubID, id string) (json.RawMessage, error) {
+	return t.planDocument(ctx, clubID, id, partCase)
+}
+
+func (t tx) planDocument(ctx context.Context, clubID, id, part string) (json.RawMessage, error) {
+	var document []byte
+	err := t.q.row(ctx, "SELECT document FROM course_plan_documents WHERE club_id = $1 AND plan_id = $2 AND part = $3", []any{clubID, id, part}, &document)
+	return document, err
 }
 
 // CoursePlans lists the course plans of a club.
@@ -93,8 +95,8 @@ func (t tx) OpenCoursePlans(ctx context.Context, clubID string) (int64, error) {
 }
 
 // InsertCoursePlan adds a course plan and its case.
-func (t tx) InsertCoursePlan(ctx context.Context, p service.CoursePlan) error {
-	job, err := jobValues(p.CoursePlanSummary)
+func (t tx) InsertCoursePlan(ctx context.Context, p service.CoursePlanSummary, course []byte) error {
+	job, err := jobValues(p)
 	if err != nil {
 		return err
 	}
@@ -104,7 +106,7 @@ func (t tx) InsertCoursePlan(ctx context.Context, p service.CoursePlan) error {
 	if err != nil {
 		return err
 	}
-	return t.insertPlanDocument(ctx, p.CoursePlanSummary, partCase, p.Case)
+	return t.insertPlanDocument(ctx, p, partCase, course)
 }
 
 // InsertCoursePlanResult adds the one result of a course plan.
@@ -132,8 +134,8 @@ func (t tx) UpdateCoursePlan(ctx context.Context, p service.CoursePlanSummary) e
 		append([]any{p.ID, p.ClubID, p.Version, p.UpdatedAt, p.ArchivedAt}, job...)...))
 }
 
-// DueJob names the job that a worker may take and that has waited longest, after
-// some that are passed over.
+// DueJob names the oldest job that a worker may take, after some that are passed
+// over. Ids are in the order of making.
 func (s *Store) DueJob(ctx context.Context, at time.Time, past int) (service.JobName, error) {
 	var name service.JobName
 	err := s.lookUp(ctx, "SELECT "+s.lookups.dueJob, []any{at, past}, &name.ClubID, &name.ID)

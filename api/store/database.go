@@ -40,7 +40,7 @@ var (
 		session:       "sessions s JOIN access_keys k ON k.id = s.key_id WHERE s.secret_sha256 = $1",
 		shareLink:     "share_links WHERE secret_sha256 = $1",
 		hasAccessKeys: "EXISTS (SELECT 1 FROM access_keys)",
-		dueJob:        "club_id, id FROM course_plans WHERE claimable_at <= $1 ORDER BY claimable_at, id LIMIT 1 OFFSET $2",
+		dueJob:        "club_id, id FROM course_plans WHERE claimable_at <= $1 ORDER BY id LIMIT 1 OFFSET $2",
 		jobDepth: `count(*) FILTER (WHERE state = 'queued'), count(*) FILTER (WHERE state = 'running'),
 			unixepoch(min(created_at) FILTER (WHERE state = 'queued')) FROM course_plans WHERE claimable_at IS NOT NULL`,
 	}

@@ -44,7 +44,7 @@ func furnishEverything(t *testing.T, s *store.Store, n int) {
 		return errors.Join(
 			tx.InsertClub(ctx, club(n)), tx.InsertGreen(ctx, green(at+1, n, "a")), tx.InsertSurvey(ctx, survey(at+2, n, at+1, "2027-02-01")),
 			tx.InsertPriceBook(ctx, service.PriceBook{Record: record(at+6, n), SeriesID: number(at + 6), Edition: 1, Book: costs.DemoPriceBook()}),
-			tx.InsertAppraisal(ctx, made), tx.InsertCoursePlan(ctx, plan), tx.InsertAccessKey(ctx, key, hashFor(at+4)),
+			tx.InsertAppraisal(ctx, made), tx.InsertCoursePlan(ctx, plan, caseOf(at+7)), tx.InsertAccessKey(ctx, key, hashFor(at+4)),
 			tx.InsertSession(ctx, service.Session{ID: number(at + 8), ClubID: &clubID, CreatedAt: instant, KeyID: key.ID, ExpiresAt: instant}, hashFor(at+8)),
 			tx.InsertShareLink(ctx, service.ShareLink{ID: number(at + 9), ClubID: clubID, CreatedAt: instant, AppraisalID: made.ID, ExpiresAt: instant}, hashFor(at+9)),
 			tx.InsertAuditEntry(ctx, service.AuditEntry{ClubID: clubID, At: instant, Who: "x", Action: "create", Noun: "club", NounID: clubID, After: []byte("{}")}),

@@ -29,7 +29,9 @@ type configuration struct {
 	trusted        []netip.Prefix
 	limits         api.Limits
 	computations   int
-	connections    int
+	// planWorkers is nil for the usual number.
+	planWorkers *int
+	connections int
 	// addressConnections is how many one address may have open; 0 for any number.
 	addressConnections int
 	stopDeadline       time.Duration
@@ -135,6 +137,15 @@ var settings = []setting{
 		read:   func(c *configuration, v string) error { return readCount(&c.computations, v, 1) },
 	},
 	{
+		flag: "plan-workers", variable: "SWARDCASE_PLAN_WORKERS", otherwise: "half of the processors", value: "NUMBER",
+		means:  "course plans worked on at once in this process; 0 leaves them to others",
+		remedy: "write a whole number from 0 to 100000",
+		read: func(c *configuration, v string) error {
+			c.planWorkers = new(int)
+			return readCount(c.planWorkers, v, 0)
+		},
+	},
+	{
 		flag: "connections", variable: "SWARDCASE_CONNECTIONS", usually: "12000", value: "NUMBER",
 		means:  "connections open at once, at most 200 fewer than files may be open; others wait",
 		remedy: "write a whole number from 1 to 100000",
@@ -212,6 +223,15 @@ func (c configuration) mostAtOnce() int {
 		return c.computations
 	}
 	return 8 * runtime.GOMAXPROCS(0)
+}
+
+// workers is how many course plans the process works on at once: requests keep at
+// least half of the processors to themselves.
+func (c configuration) workers() int {
+	if c.planWorkers != nil {
+		return *c.planWorkers
+	}
+	return max(1, runtime.GOMAXPROCS(0)/2)
 }
 
 func readAddress(into *string, value string) error {

@@ -89,6 +89,11 @@ func (p *process) serveAs(ctx context.Context, c configuration, listener *net.TC
 	if err != nil {
 		return err
 	}
+	stopWorkers, err := c.startWorkers(ctx, svc, logger, registry)
+	if err != nil {
+		return err
+	}
+	defer stopWorkers()
 	public, err := c.overTLS(c.bounded(listener))
 	if err != nil {
 		return err

@@ -37,7 +37,7 @@ CREATE TABLE course_plans (
     CONSTRAINT course_plans_result CHECK ((state IN ('done', 'stopped_early')) = (result_sha256 IS NOT NULL)
         AND (result_sha256 IS NULL) = (engine_version IS NULL))
 );
-CREATE INDEX course_plans_due ON course_plans (claimable_at, id) WHERE claimable_at IS NOT NULL;
+CREATE INDEX course_plans_due ON course_plans (id) WHERE claimable_at IS NOT NULL;
 
 -- Its two documents, each written once: the resolved case and the result. They are
 -- json and not jsonb, which would not give back what was stored.
@@ -86,7 +86,7 @@ CREATE POLICY course_plan_documents_of_club ON course_plan_documents USING (club
 -- +goose StatementBegin
 CREATE FUNCTION swardcase_due_job(due timestamptz, past bigint, OUT job_club uuid, OUT job uuid) RETURNS SETOF record LANGUAGE sql STABLE
 SECURITY DEFINER SET search_path = pg_catalog, public, pg_temp
-AS $$ SELECT club_id, id FROM public.course_plans WHERE claimable_at <= due ORDER BY claimable_at, id LIMIT 1 OFFSET past $$;
+AS $$ SELECT club_id, id FROM public.course_plans WHERE claimable_at <= due ORDER BY id LIMIT 1 OFFSET past $$;
 -- +goose StatementEnd
 -- +goose StatementBegin
 CREATE FUNCTION swardcase_job_depth(OUT queued bigint, OUT running bigint, OUT oldest_s bigint) RETURNS record LANGUAGE sql STABLE

@@ -157,7 +157,7 @@ CREATE TABLE course_plans (
     CONSTRAINT course_plans_state CHECK ((state = ANY (ARRAY['queued'::text, 'running'::text, 'done'::text, 'stopped_early'::text, 'failed'::text, 'cancelled'::text]))),
     CONSTRAINT course_plans_version CHECK ((version >= 1))
 );
-CREATE INDEX course_plans_due ON public.course_plans USING btree (claimable_at, id) WHERE (claimable_at IS NOT NULL);
+CREATE INDEX course_plans_due ON public.course_plans USING btree (id) WHERE (claimable_at IS NOT NULL);
 CREATE TRIGGER course_plans_are_kept BEFORE UPDATE ON public.course_plans FOR EACH ROW WHEN ((((((((old.id IS DISTINCT FROM new.id) OR (old.club_id IS DISTINCT FROM new.club_id)) OR (old.created_at IS DISTINCT FROM new.created_at)) OR (old.title IS DISTINCT FROM new.title)) OR (old.case_format IS DISTINCT FROM new.case_format)) OR (old.case_sha256 IS DISTINCT FROM new.case_sha256)) OR (old.claim > new.claim) OR ((old.ended_at IS NOT NULL) AND (((((((((((old.state IS DISTINCT FROM new.state) OR (old.started_at IS DISTINCT FROM new.started_at)) OR (old.ended_at IS DISTINCT FROM new.ended_at)) OR (old.attempts IS DISTINCT FROM new.attempts)) OR ((old.progress_document)::text IS DISTINCT FROM (new.progress_document)::text)) OR (old.reason IS DISTINCT FROM new.reason)) OR (old.claim IS DISTINCT FROM new.claim)) OR (old.claimable_at IS DISTINCT FROM new.claimable_at)) OR (old.worker IS DISTINCT FROM new.worker)) OR (old.engine_version IS DISTINCT FROM new.engine_version)) OR (old.result_sha256 IS DISTINCT FROM new.result_sha256))))) EXECUTE FUNCTION course_plans_are_kept();
 CREATE TRIGGER course_plans_are_not_deleted BEFORE DELETE ON public.course_plans FOR EACH ROW EXECUTE FUNCTION course_plans_are_kept();
 ALTER TABLE course_plans ENABLE ROW LEVEL SECURITY;
@@ -339,7 +339,7 @@ CREATE OR REPLACE FUNCTION public.swardcase_due_job(due timestamp with time zone
  LANGUAGE sql
  STABLE SECURITY DEFINER
  SET search_path TO 'pg_catalog', 'public', 'pg_temp'
-AS $function$ SELECT club_id, id FROM public.course_plans WHERE claimable_at <= due ORDER BY claimable_at, id LIMIT 1 OFFSET past $function$;
+AS $function$ SELECT club_id, id FROM public.course_plans WHERE claimable_at <= due ORDER BY id LIMIT 1 OFFSET past $function$;
 
 CREATE OR REPLACE FUNCTION public.swardcase_every_club()
  RETURNS boolean

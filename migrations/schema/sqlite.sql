@@ -203,7 +203,7 @@ CREATE TABLE course_plans (
         AND (result_sha256 IS NULL) = (engine_version IS NULL))
 );
 
-CREATE INDEX course_plans_due ON course_plans (claimable_at, id) WHERE claimable_at IS NOT NULL;
+CREATE INDEX course_plans_due ON course_plans (id) WHERE claimable_at IS NOT NULL;
 
 CREATE TABLE greens (
     id          text      NOT NULL,

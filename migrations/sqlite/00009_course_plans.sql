@@ -37,7 +37,7 @@ CREATE TABLE course_plans (
     CONSTRAINT course_plans_result CHECK ((state IN ('done', 'stopped_early')) = (result_sha256 IS NOT NULL)
         AND (result_sha256 IS NULL) = (engine_version IS NULL))
 );
-CREATE INDEX course_plans_due ON course_plans (claimable_at, id) WHERE claimable_at IS NOT NULL;
+CREATE INDEX course_plans_due ON course_plans (id) WHERE claimable_at IS NOT NULL;
 
 -- Its two documents, each written once: the resolved case and the result.
 CREATE TABLE course_plan_documents (
