@@ -218,30 +218,45 @@ func (t *trial) queueOne(ctx context.Context, p *process, n int) error {
 	return err
 }
 
-// killMidway waits until a quarter of the plans are done, and kills a process at a
-// moment at which it works. It gives the plans that it had.
+// killMidway waits until a quarter of the plans are done, and kills a process while
+// it works. It gives the plans that the process had.
 func (t *trial) killMidway(ctx context.Context, look look, p *process) ([]string, error) {
 	for {
-		ended, had, err := look.progress(ctx, p.command.Process.Pid)
+		ended, err := look.ended(ctx)
 		switch {
 		case err != nil:
 			return nil, err
 		case ended == t.clubs:
 			return nil, errors.New("every plan was done before anything could be killed: take more clubs or a larger course")
-		case ended >= t.clubs/4 && had > 0:
-			if err := p.kill(); err != nil {
-				return nil, err
-			}
-			left, err := look.runningOf(ctx, p.command.Process.Pid)
+		case ended >= t.clubs/4:
+			left, err := p.killAtWork(ctx, look)
 			if err != nil || len(left) > 0 {
 				return left, err
 			}
-			return nil, errors.New("the killed process had just ended its plan: run it again")
 		}
 		if err := pause(ctx, 20*time.Millisecond); err != nil {
 			return nil, err
 		}
 	}
+}
+
+// killAtWork halts a process, so that it cannot end what it works on meanwhile, and
+// kills it where it works on anything; otherwise it lets it go on.
+func (p *process) killAtWork(ctx context.Context, look look) ([]string, error) {
+	if err := p.command.Process.Signal(syscall.SIGSTOP); err != nil {
+		return nil, err
+	}
+	if err := pause(ctx, 100*time.Millisecond); err != nil { // what it has sent already is done by then
+		return nil, err
+	}
+	left, err := look.runningOf(ctx, p.command.Process.Pid)
+	if err != nil {
+		return nil, err
+	}
+	if len(left) == 0 {
+		return nil, p.command.Process.Signal(syscall.SIGCONT)
+	}
+	return left, p.kill()
 }
 
 func pause(ctx context.Context, d time.Duration) error {
