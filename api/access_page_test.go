@@ -13,9 +13,11 @@ import (
 
 // wantsOfPage says what a page asks for, by its address: the same in other words
 // than the table.
-func wantsOfPage(path string) (least service.Role, operatorToo bool) {
-	rest, below := strings.CutPrefix(path, "/clubs")
+func wantsOfPage(route pages.Route) (least service.Role, operatorToo bool) {
+	rest, below := strings.CutPrefix(route.Path, "/clubs")
 	switch {
+	case strings.HasSuffix(rest, "/what-if") && below && route.Method == http.MethodPost:
+		return service.RoleEditor, false // to keep what was tried
 	case !below:
 		return "", true
 	case rest == "":
@@ -36,6 +38,7 @@ func TestEveryPageAsksForItsRole(t *testing.T) {
 	eachEngine(t, func(t *testing.T, k *keeping) {
 		s := k.setUp()
 		appraisal := k.want(201, "POST", s.at+"/appraisals", s.appraisal(""))
+		book := k.want(201, "POST", s.at+"/price-books", `{"book":`+k.priceBook("Book of 2027")+`}`)
 		other := k.want(201, "POST", "/v1/clubs", otherClub("Other"))
 		operator := k.operatorKey(t)
 		signIn := func(key string) string {
@@ -58,7 +61,7 @@ func TestEveryPageAsksForItsRole(t *testing.T) {
 			visitor{name: "holder of a revoked key", secret: signIn(revoked), refused: true})
 		k.want(200, "DELETE", gone.location, "", bearer(operator)...)
 
-		address := strings.NewReplacer("{club_id}", s.club.ID, "{green_id}", s.green.ID, "{survey_id}", s.survey.ID, "{appraisal_id}", appraisal.ID)
+		address := strings.NewReplacer("{club_id}", s.club.ID, "{green_id}", s.green.ID, "{survey_id}", s.survey.ID, "{appraisal_id}", appraisal.ID, "{price_book_id}", book.ID)
 		tried := map[int]int{}
 		for _, route := range pages.Routes() {
 			target := address.Replace(route.Path)
@@ -87,7 +90,7 @@ func (k *keeping) visitPage(t *testing.T, route pages.Route, target string, v vi
 	}
 	w := httptest.NewRecorder()
 	k.handler.ServeHTTP(w, r)
-	least, operatorToo := wantsOfPage(route.Path)
+	least, operatorToo := wantsOfPage(route)
 	ranks := []service.Role{service.RoleViewer, service.RoleEditor, service.RoleOwner}
 	want := 0 // let in
 	switch {

@@ -180,6 +180,7 @@ var problemWords = map[service.Kind]string{
 	service.TooManyRequests:      "More requests came from this sender than are answered in the time. The header Retry-After says when to go on.",
 	service.Internal:             "A mistake of the service. The log knows it under the number of the request, which is in the header X-Request-Id.",
 	service.NoStore:              "The service was started without a store: trial requests are answered, and nothing is kept.",
+	service.NoPrinter:            "No Chromium is installed beside the service, which prints papers. The page of the appraisal prints from any browser.",
 	service.TimedOut:             "The answer was not ready in time. Ask again.",
 	service.Unavailable:          "The store cannot be reached, or the service is stopping. Ask again after the time in Retry-After.",
 	service.StoreFull:            "There is no room left to keep anything. What was acknowledged before is safe.",
