@@ -56,5 +56,9 @@ func planCourse(ctx context.Context, course json.RawMessage, tell func(Progress)
 func (s *Service) TryCoursePlan(ctx context.Context, document contract.Document) (any, error) {
 	limited, stop := context.WithTimeout(ctx, TrialPlanLimit)
 	defer stop()
-	return s.PlanCourse(limited, document)
+	plan, err := s.PlanCourse(limited, document)
+	if err != nil && ctx.Err() == nil && errors.Is(err, context.DeadlineExceeded) {
+		return nil, &Error{Kind: Unavailable, Detail: "The greens of this course could not be appraised in the time that a caller waits: plan fewer greens or years, or try again when the service is less busy."}
+	}
+	return plan, err
 }

@@ -212,3 +212,13 @@ func TestConflictsAreIrreducible(t *testing.T) {
 		t.Error("no course had a conflict")
 	}
 }
+
+// A search whose floats once went astray, so that it never ended, ends.
+func TestASearchDoesNotLoseItsWay(t *testing.T) {
+	c := seeded.Course(seeded.Size{Greens: 8, Options: 4, Years: 4, Scenarios: 2, Rules: true, Breaks: true}, 46)
+	c.Objective.Kind = programme.IndexYears
+	got, err := programme.Solve(t.Context(), c, programme.Search{Nodes: 5000})
+	if err != nil || !got.Proven || c.Worth(got.Picks) != got.Value {
+		t.Errorf("%+v, %v", got, err)
+	}
+}

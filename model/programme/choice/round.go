@@ -38,6 +38,8 @@ func (s *search) roundRoot(top *node) bool {
 			return false
 		}
 		s.root.leaveSlack()
+		s.root.rebuild()
+		s.root.optimise()
 		if before-s.root.objective < 1e-6*math.Abs(before) {
 			return true
 		}

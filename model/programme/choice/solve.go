@@ -199,14 +199,27 @@ const mostRounds = 500
 // every hopeless choice struck out. It reports whether anything better than
 // what is known may lie below.
 func (s *search) settle(t *tableau, at *node) bool {
+	rebuilt := false
 	for round := 0; ; round++ {
 		how, row := t.optimise()
 		prices := t.prices()
-		if how == infeasible && s.bounder.emptied(prices, t.proof(row), max(s.known, s.least-1), t.shut) {
-			return false
+		if how == infeasible {
+			if s.bounder.emptied(prices, t.proof(row), max(s.known, s.least-1), t.shut) {
+				return false
+			}
+			if !rebuilt { // errors have gathered: the floats show what whole numbers do not
+				rebuilt = true
+				t.rebuild()
+				continue
+			}
 		}
 		if s.proven(t, prices, at) {
 			return false
+		}
+		if !rebuilt && how == optimal && s.strays(t) {
+			rebuilt = true
+			t.rebuild()
+			continue
 		}
 		if s.known != unknown && s.strikeOut(t) {
 			continue
@@ -216,6 +229,13 @@ func (s *search) settle(t *tableau, at *node) bool {
 		}
 		return !s.tryRounded(t) || s.bounder.total>>s.bounder.shift > s.known
 	}
+}
+
+// strays reports whether the bound in whole numbers is well above that of the
+// tableau it is made from, which is then no longer to be trusted.
+func (s *search) strays(t *tableau) bool {
+	floats := t.objective * float64(s.n.most)
+	return math.Ldexp(float64(s.bounder.total), -s.bounder.shift)-floats > 2+1e-5*math.Abs(floats)
 }
 
 // strikeOut shuts the hopeless choices and reports whether one was in use.

@@ -31,8 +31,12 @@ type tableau struct {
 	pivots int
 }
 
-// tolerance is what counts as nought in a tableau scaled to ones.
-const tolerance = 1e-9
+// tolerance is what counts as nought in a tableau scaled to ones, and leastPivot
+// what is not divided by: it may be all error.
+const (
+	tolerance  = 1e-9
+	leastPivot = 1e-7
+)
 
 // newTableau begins with the most valuable choice of each group, which is best
 // while no line has joined.
@@ -142,6 +146,20 @@ func (t *tableau) drop(j int) {
 	t.cost, t.nonbasic = t.cost[:last], t.nonbasic[:last]
 }
 
+// rebuild makes the tableau anew from the problem, without the errors that its
+// pivots have gathered. It has to be optimised again.
+func (t *tableau) rebuild() {
+	fresh := newTableau(t.n)
+	fresh.pivots = t.pivots
+	fresh.shutAll(t.shut)
+	for line, joined := range t.joined {
+		if joined {
+			fresh.join(line)
+		}
+	}
+	*t = *fresh
+}
+
 // shutAll shuts choices: those that are nonbasic lose their columns, those that
 // are basic are driven out by optimise.
 func (t *tableau) shutAll(more bits) {
@@ -204,7 +222,7 @@ func (t *tableau) entering(row int, above bool) int {
 		if above {
 			cell = -cell
 		}
-		if cell < -tolerance {
+		if cell < -leastPivot {
 			least = min(least, (tolerance-t.cost[j])/-cell)
 		}
 	}
@@ -213,7 +231,7 @@ func (t *tableau) entering(row int, above bool) int {
 		if above {
 			cell = -cell
 		}
-		if cell < -tolerance && -t.cost[j]/-cell <= least && -cell > size {
+		if cell < -leastPivot && -t.cost[j]/-cell <= least && -cell > size {
 			column, size = j, -cell
 		}
 	}
