@@ -101,7 +101,8 @@ func TestTheTypeOfAProblemIsAnAddress(t *testing.T) {
 }
 
 // TestExamplesAreTaken holds each example of the contract to what the server makes
-// of it: bodies pass their check, and the case can be appraised.
+// of it: bodies pass their check, the case can be appraised
+// and the course planned.
 func TestExamplesAreTaken(t *testing.T) {
 	h := newHarness(t, service.ModelEngine(), nil)
 	checker := contract.New(h.doc, nil)
@@ -118,8 +119,11 @@ func TestExamplesAreTaken(t *testing.T) {
 		if _, err := checker.CheckDocument(name, body); err != nil {
 			t.Errorf("the example of %s: %v", name, err)
 		}
-		if name == "Case" {
+		switch name {
+		case "Case":
 			wantStatus(t, h.post("/v1/trial-appraisals", string(body)), http.StatusOK)
+		case "CourseCase":
+			wantStatus(t, h.post("/v1/trial-course-plans", string(body)), http.StatusOK)
 		}
 	}
 	if checked < 10 {
