@@ -13,7 +13,7 @@ func Solve(ctx context.Context, p Problem, limits Limits) (Result, error) {
 	if err := p.check(); err != nil {
 		return Result{}, err
 	}
-	s := &search{ctx: ctx, n: number(&p), limits: limits, known: unknown, struck: unknown}
+	s := &search{ctx: ctx, n: number(&p), limits: limits, known: unknown, struck: unknown, paired: unknown}
 	s.bounder = newBounder(s.n)
 	s.begin()
 	s.run()
@@ -34,6 +34,7 @@ type search struct {
 	open    nodes
 	least   int64 // no selection is worth less
 	known   int64 // value of picks; unknown without
+	paired  int64 // the value known when pairs of exchanges were last looked at
 	struck  int64 // the value known when the root last struck choices out
 	picks   []int
 	stopped bool
@@ -101,6 +102,7 @@ func (s *search) run() {
 	s.struck = s.known
 	s.joined = len(s.root.binding())
 	s.descend(s.root.clone(), top)
+	s.betterPairs()
 	for len(s.open) > 0 && !s.ended() {
 		next := heap.Pop(&s.open).(node)
 		if next.bound <= s.known || s.known > s.struck && !s.settle(s.root, &top) {
@@ -121,7 +123,20 @@ func (s *search) run() {
 			s.descend(t, next)
 		}
 		s.pivots += t.pivots
+		s.betterPairs()
 	}
+}
+
+// betterPairs looks for pairs of exchanges whenever a better selection has been
+// found since.
+func (s *search) betterPairs() {
+	if s.known == s.paired || len(s.open) == 0 {
+		return
+	}
+	s.bounder.bound(s.root.prices(), s.root.shut) // what each choice is worth at the prices of the root
+	s.improvePairs()
+	s.improve()
+	s.paired = s.known
 }
 
 // ended reports whether the search has to stop.

@@ -110,6 +110,66 @@ func (s *search) improve() {
 	}
 }
 
+// mostPairs bounds the pairs of exchanges that are looked at in one go.
+const mostPairs = 100_000
+
+// improvePairs makes exchanges in two groups at once, among the choices that the
+// root has not struck out, the most promising of each group first: what one
+// green gives up another can use.
+func (s *search) improvePairs() {
+	n := s.n
+	if s.picks == nil {
+		return
+	}
+	var groups []int
+	open := make([][]int, len(n.Groups))
+	for g, group := range n.Groups {
+		if group.Derived || group.Mixed {
+			continue
+		}
+		for c := range group.Values {
+			if !s.root.shut.has(n.first[g] + c) {
+				open[g] = append(open[g], c)
+			}
+		}
+		slices.SortStableFunc(open[g], func(a, b int) int {
+			return cmp.Compare(s.bounder.left[n.first[g]+b], s.bounder.left[n.first[g]+a])
+		})
+		open[g] = open[g][:min(len(open[g]), pairChoices)]
+		if len(open[g]) > 1 {
+			groups = append(groups, g)
+		}
+	}
+	left := mostPairs
+	for improved := true; improved && s.ctx.Err() == nil; {
+		improved = false
+		for i, g := range groups {
+			for _, h := range groups[:i] {
+				if left -= len(open[g]) * len(open[h]); left < 0 {
+					return
+				}
+				if s.exchangePair(g, h, open) {
+					improved = true
+				}
+			}
+		}
+	}
+}
+
+// pairChoices is how many choices of a group are looked at in pairs.
+const pairChoices = 12
+
+func (s *search) exchangePair(g, h int, open [][]int) (improved bool) {
+	picks := slices.Clone(s.picks)
+	for _, a := range open[g] {
+		for _, b := range open[h] {
+			picks[g], picks[h] = a, b
+			improved = s.take(picks) || improved
+		}
+	}
+	return improved
+}
+
 // tryRounded reads a selection off the shares: in each group the choice with
 // the largest. It reports whether the shares were undivided, so that the
 // selection is the best of its node, and allowed.
