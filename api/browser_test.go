@@ -201,6 +201,45 @@ func TestPagesAreAccessible(t *testing.T) {
 	}
 }
 
+// TestLongNamesStayWithinThePage: a name may be one long word, on a phone too.
+func TestLongNamesStayWithinThePage(t *testing.T) {
+	s := serve(t)
+	stored := s.k.setUp()
+	word := strings.Repeat("W", 80)
+	green := s.k.want(201, "POST", stored.at+"/greens", stored.greenOf(word))
+	made := s.k.want(201, "POST", stored.at+"/appraisals", strings.Replace(stored.appraisal(""), "Thornmere Golf Club: the 14th green", word, 1))
+	club := "/clubs/" + stored.club.ID
+	appraisal := club + "/appraisals/" + made.ID
+	for _, path := range []string{club, club + "/greens/" + green.ID, club + "/greens/" + green.ID + "/surveys/new", appraisal, appraisal + "/what-if"} {
+		for _, width := range []int64{1280, 360} {
+			s.Width(width)
+			s.open(path)
+			s.says(word[:40])
+			s.NoOverflow()
+		}
+	}
+}
+
+// TestLongAmountsStayWithinThePage: a currency of many digits widens the tables.
+func TestLongAmountsStayWithinThePage(t *testing.T) {
+	s := serve(t)
+	stored := s.k.setUp()
+	made := s.k.want(201, "POST", stored.at+"/appraisals", strings.Replace(stored.appraisal(""), `"draws":0`, `"draws":1000`, 1))
+	for _, width := range []int64{1280, 900, 360} {
+		s.Width(width)
+		s.open("/clubs/" + stored.club.ID + "/appraisals/" + made.ID)
+		changed := browsertest.Eval[int](s.Browser, `(() => {
+			const cells = [...document.querySelectorAll(".options td.figure, .options small")].filter((e) => /£.* to /.test(e.textContent) && !e.querySelector("small"));
+			cells.forEach((e) => { e.textContent = "−JPY 113,600,000 to −JPY 115,700,000"; });
+			return cells.length;
+		})()`)
+		if changed == 0 {
+			t.Fatal("no range of money stands in the tables")
+		}
+		s.NoOverflow()
+	}
+}
+
 // mostPageBytes is how much a page may take with all that it loads.
 const mostPageBytes = 150_000
 
