@@ -159,6 +159,10 @@ func (d *drafting) value(field Field, text string) any {
 // with nothing before or behind its point.
 var written = regexp.MustCompile(`^([+\-−]?)([0-9]*)(?:\.([0-9]*))?$`)
 
+// longestNumber is how long a number in a document may be: what is longer stays text,
+// so that what is wrong with it stands beside its field.
+const longestNumber = 40
+
 // numeral writes a number as JSON does (RFC 8259, section 6). A comma is not
 // taken for a point or left out, since some readers mean the one and some the
 // other.
@@ -177,7 +181,7 @@ func numeral(text string) (string, bool) {
 	if parts[1] == "-" || parts[1] == "−" {
 		whole = "-" + whole
 	}
-	return whole, true
+	return whole, len(whole) <= longestNumber
 }
 
 func plainAmount(text string) string {

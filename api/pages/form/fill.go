@@ -108,7 +108,8 @@ func ringText(tree map[string]any, name string) string {
 	path := tokens(name)
 	if value, there := lookUp(tree, path); there {
 		array, _ := value.([]any)
-		if n := len(array); n > 1 && fmt.Sprint(array[0]) == fmt.Sprint(array[n-1]) {
+		// Only a corner that reading the lines puts back is left out.
+		if n := len(array); n > 1 && fmt.Sprint(array[0]) == fmt.Sprint(array[n-1]) && fmt.Sprint(array[0]) != fmt.Sprint(array[n-2]) {
 			array = array[:n-1]
 		}
 		lines := make([]string, 0, len(array))

@@ -74,6 +74,18 @@ func TestEntriesBecomeADocument(t *testing.T) {
 	}
 }
 
+// TestANumberThatIsTooLongStaysText, and does not make the whole document
+// unreadable.
+func TestANumberThatIsTooLongStaysText(t *testing.T) {
+	long := strings.Repeat("9", longestNumber+1)
+	if _, got := draftOf(t, Entries{"/green/age_years": long}, nil); got != `{"green":{"age_years":"`+long+`"}}` {
+		t.Error(got)
+	}
+	if _, got := draftOf(t, Entries{"/green/age_years": "000" + long[1:]}, nil); got != `{"green":{"age_years":`+long[1:]+`}}` {
+		t.Error(got)
+	}
+}
+
 // TestCarriedRowsCountWhenAllDo: a row of which only carried columns are filled in
 // is an entry while the flag is set and anything else is filled in.
 func TestCarriedRowsCountWhenAllDo(t *testing.T) {
@@ -200,6 +212,21 @@ func TestFilledInComesBack(t *testing.T) {
 			t.Fatal(diff)
 		}
 	})
+}
+
+// TestCornersThatCoincideComeBack, although the last is as the first.
+func TestCornersThatCoincideComeBack(t *testing.T) {
+	for _, lines := range []string{"1, 2\n1, 2", "1, 2\n1, 2\n1, 2", "1, 2\n3, 4\n1, 2\n1, 2", "1, 2\n3, 4"} {
+		_, first := draftOf(t, Entries{"/green/outline/metres": lines}, nil)
+		tree, err := Tree(json.RawMessage(first))
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := sample()
+		if again, err := f.Draft(f.Fill(tree), nil); err != nil || string(again.Body) != first {
+			t.Errorf("%q: %s became %s (%v)", lines, first, again.Body, err)
+		}
+	}
 }
 
 // TestAFaultStandsBesideItsField, found by its pointer alone: itself, the nearest
