@@ -95,6 +95,10 @@ func TestAGreenAndItsComparison(t *testing.T) {
 		compared := k.see(200, fmt.Sprintf("/clubs/%s/comparison?first=%s&second=%s", s.club.ID, first.ID, second.ID))
 		holds(t, compared, "made by the same computation", "Once more", "layered rebuild, seed")
 		lacks(t, compared, "seed *")
+		// Amounts below nothing have a true minus, as on the page of an appraisal.
+		holds(t, page, "−\u2060£")
+		holds(t, compared, "−\u2060£")
+		lacks(t, page+compared, ">-£")
 	})
 }
 

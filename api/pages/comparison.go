@@ -78,7 +78,7 @@ func (p *Pages) showComparison(v Visit) error {
 func comparedRow(a service.AppraisalSummary) appraisalRow {
 	return appraisalRow{
 		ID: a.ID, Address: appraisalAddress(a.ClubID, a.ID), MadeOn: a.CreatedAt.Format(dayForm),
-		Title: a.Title, Advice: adviceWords(a), NetValue: a.NetPresentValue.Whole(),
+		Title: a.Title, Advice: adviceWords(a), NetValue: report.Minus(a.NetPresentValue.Whole()),
 	}
 }
 
@@ -100,7 +100,7 @@ func outcomeOf(o *service.OptionOutcome) outcomeWords {
 		return outcomeWords{}
 	}
 	return outcomeWords{
-		Months: report.Figure(o.MonthsPlayableYear5), Capital: o.Capital.Whole(), NetValue: o.NetPresentValue.Whole(),
+		Months: report.Figure(o.MonthsPlayableYear5), Capital: o.Capital.Whole(), NetValue: report.Minus(o.NetPresentValue.Whole()),
 		Meets: map[bool]string{true: "yes", false: "no"}[o.Passes],
 	}
 }

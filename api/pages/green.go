@@ -193,7 +193,7 @@ func (p *Pages) appraisalRows(ctx context.Context, clubID, greenID string, surve
 	for _, a := range slices.Backward(found) {
 		rows = append(rows, appraisalRow{
 			ID: a.ID, Address: appraisalAddress(clubID, a.ID), MadeOn: a.CreatedAt.Format(dayForm),
-			Title: a.Title, SurveyedOn: days[a.SurveyID], Advice: adviceWords(a), NetValue: a.NetPresentValue.Whole(), Again: a.ReappraisesID != nil,
+			Title: a.Title, SurveyedOn: days[a.SurveyID], Advice: adviceWords(a), NetValue: about(a.NetPresentValue), Again: a.ReappraisesID != nil,
 		})
 	}
 	return rows, nil
