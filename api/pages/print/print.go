@@ -64,7 +64,7 @@ func Browser() (string, error) {
 func (p *Printer) PDF(ctx context.Context, html []byte) ([]byte, error) {
 	path, err := p.find()
 	if err != nil {
-		return nil, &service.Error{Kind: service.NoPrinter, Detail: "A PDF is made by an installed Chromium, and there is none here (Debian: apt-get install chromium fonts-liberation). The page prints well from any browser.", Cause: err}
+		return nil, &service.Error{Kind: service.NoPrinter, Detail: "A PDF is made by an installed Chromium, and there is none here (Debian: apt-get install chromium fonts-liberation). The page prints well from any browser."}
 	}
 	if err := p.turns.Acquire(ctx, 1); err != nil {
 		return nil, err

@@ -73,6 +73,9 @@ func TestWithoutABrowser(t *testing.T) {
 	if !errors.As(err, &known) || known.Kind != service.NoPrinter || !strings.Contains(known.Detail, "apt-get install chromium") {
 		t.Errorf("without a browser: %v", err)
 	}
+	if strings.Count(err.Error(), "apt-get") != 1 {
+		t.Errorf("it is said more than once: %v", err)
+	}
 }
 
 // TestWhoeverHasGoneIsNotPrintedFor: a caller who waits no longer costs nothing.
