@@ -18,6 +18,8 @@ func wantsOfPage(route pages.Route) (least service.Role, operatorToo bool) {
 	switch {
 	case strings.HasSuffix(rest, "/what-if") && below && route.Method == http.MethodPost:
 		return service.RoleEditor, false // to keep what was tried
+	case strings.HasSuffix(rest, "/cancel"):
+		return service.RoleEditor, false
 	case !below:
 		return "", true
 	case rest == "":
@@ -39,6 +41,7 @@ func TestEveryPageAsksForItsRole(t *testing.T) {
 		s := k.setUp()
 		appraisal := k.want(201, "POST", s.at+"/appraisals", s.appraisal(""))
 		book := k.want(201, "POST", s.at+"/price-books", `{"book":`+k.priceBook("Book of 2027")+`}`)
+		plan := k.want(202, "POST", s.at+"/course-plans", planBody(t))
 		other := k.want(201, "POST", "/v1/clubs", otherClub("Other"))
 		operator := k.operatorKey(t)
 		signIn := func(key string) string {
@@ -61,7 +64,7 @@ func TestEveryPageAsksForItsRole(t *testing.T) {
 			visitor{name: "holder of a revoked key", secret: signIn(revoked), refused: true})
 		k.want(200, "DELETE", gone.location, "", bearer(operator)...)
 
-		address := strings.NewReplacer("{club_id}", s.club.ID, "{green_id}", s.green.ID, "{survey_id}", s.survey.ID, "{appraisal_id}", appraisal.ID, "{price_book_id}", book.ID)
+		address := strings.NewReplacer("{club_id}", s.club.ID, "{green_id}", s.green.ID, "{survey_id}", s.survey.ID, "{appraisal_id}", appraisal.ID, "{price_book_id}", book.ID, "{course_plan_id}", plan.ID)
 		tried := map[int]int{}
 		for _, route := range pages.Routes() {
 			target := address.Replace(route.Path)

@@ -178,6 +178,11 @@ func TestPagesAreAccessible(t *testing.T) {
 	first := s.k.want(201, "POST", stored.at+"/appraisals", stored.appraisal(""))
 	second := s.k.want(201, "POST", first.location+"/reappraisals", `{"title":"Once more"}`)
 	book := s.k.want(201, "POST", stored.at+"/price-books", `{"book":`+s.k.priceBook("Book of 2027")+`}`)
+	planned := s.k.want(202, "POST", stored.at+"/course-plans", conditionPlanBody(t))
+	s.k.work(t)
+	waiting := s.k.want(202, "POST", stored.at+"/course-plans", planBody(t)) // wakes the workers
+	s.k.until(t, planned.location, inState("done"))
+	s.k.until(t, waiting.location, inState("done"))
 	club := "/clubs/" + stored.club.ID
 	green := club + "/greens/" + stored.green.ID
 	appraisal := club + "/appraisals/" + first.ID
@@ -189,6 +194,7 @@ func TestPagesAreAccessible(t *testing.T) {
 		club + "/price-books", club + "/price-books/new", club + "/price-books/" + book.ID,
 		appraisal, appraisal + "/assumptions", appraisal + "/workings", appraisal + "/what-if", appraisal + "/what-if?" + given.Encode(),
 		"/shared/" + s.k.shareOf(first.location),
+		club + "/course-plans", club + "/course-plans/" + planned.ID,
 		club + "/nothing",
 	} {
 		for _, width := range []int64{1280, 360} {

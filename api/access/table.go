@@ -128,6 +128,10 @@ var table = map[string]Need{
 	"takeWhatIf":      editor,
 	"sendWorkbook":    viewer,
 
+	"showCoursePlans":      viewer,
+	"showCoursePlan":       viewer,
+	"takeCoursePlanCancel": editor,
+
 	// The documentation of the API.
 	"showDocs":         anyone,
 	"showDocsSchemas":  anyone,

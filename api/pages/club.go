@@ -63,7 +63,7 @@ type clubView struct {
 	Order      string
 	// NewGreen and Change are where the visitor may do so; empty where not.
 	NewGreen, Change string
-	Books            string
+	Books, Plans     string
 }
 
 // order is one way of putting the greens in order.
@@ -109,7 +109,7 @@ func (p *Pages) showClub(v Visit) error {
 	}
 	shown := clubView{
 		Club: overview.Club, All: len(overview.Greens), More: overview.More, Name: name, Order: by,
-		Grades: gradeChoices(grade), Orders: orders(v, by), Books: priceBooksAddress(overview.Club.ID),
+		Grades: gradeChoices(grade), Orders: orders(v, by), Books: priceBooksAddress(overview.Club.ID), Plans: coursePlansAddress(overview.Club.ID),
 	}
 	if club := overview.Club; club.ArchivedAt == nil {
 		shown.NewGreen = v.ifRole(service.RoleEditor, clubAddress(club.ID)+"/greens/new")

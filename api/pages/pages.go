@@ -127,6 +127,9 @@ func Routes() []Route {
 		{"showSharedWhatIf", http.MethodGet, sharedPath + "/what-if", onLink((*Pages).showWhatIf)},
 		{"sendSharedPaper", http.MethodGet, sharedPath + "/paper", onLink((*Pages).sendPaper)},
 		{"sendSharedWorkbook", http.MethodGet, sharedPath + "/workbook", onLink((*Pages).sendWorkbook)},
+		{"showCoursePlans", http.MethodGet, coursePlansPath, (*Pages).showCoursePlans},
+		{"showCoursePlan", http.MethodGet, coursePlanPath, (*Pages).showCoursePlan},
+		{"takeCoursePlanCancel", http.MethodPost, coursePlanPath + "/cancel", (*Pages).takeCancel},
 		{"getAsset", http.MethodGet, assetsPath + "{name}", (*Pages).getAsset},
 	}, entryRoutes(), docsRoutes())
 }

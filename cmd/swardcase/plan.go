@@ -11,7 +11,7 @@ import (
 	"strings"
 
 	"swardcase/api/contract"
-	"swardcase/api/pages/chart"
+	"swardcase/api/pages"
 	"swardcase/api/service"
 	"swardcase/cmd/swardcase/demo"
 	"swardcase/costs"
@@ -99,7 +99,7 @@ func printPlan(w io.Writer, format string, plan model.CoursePlan) error {
 	case "csv":
 		text, err = planCSV(plan)
 	case "svg":
-		text = planCalendar(plan).SVG
+		text = pages.PlanCalendar(plan).SVG
 	default:
 		text = planText(plan)
 	}
@@ -135,25 +135,4 @@ func planCSV(plan model.CoursePlan) (string, error) {
 	}
 	err := w.WriteAll(rows)
 	return b.String(), err
-}
-
-// planCalendar draws the months in which greens are out of play.
-func planCalendar(plan model.CoursePlan) chart.Drawing {
-	drawn := chart.Timeline{
-		ID: "plan", Title: strings.TrimSpace(plan.Title + ": greens out of play"),
-		Summary:   fmt.Sprintf("The months in which each green of the plan is on a temporary. %s", plan.Headline),
-		FirstYear: plan.FirstMonth.Year, FirstMonth: int(plan.FirstMonth.Month),
-	}
-	for _, k := range plan.Works {
-		row := chart.TimelineRow{Words: k.Green + ": " + k.Words, After: k.StartsOn.String(), Works: k.StartsOn.String()}
-		if k.OpensOn != nil {
-			row.Start = float64(k.StartsOn.MonthsSince(plan.FirstMonth))
-			row.Laid, row.End = float64(k.LaidOn.MonthsSince(plan.FirstMonth)), float64(k.OpensOn.MonthsSince(plan.FirstMonth))
-			row.Laid = min(row.Laid+0.5, row.End) // somewhere in its month
-			row.Wait, row.Opens = "from "+k.LaidOn.String(), k.OpensOn.String()
-			row.After = row.After + " to " + k.OpensOn.String()
-		}
-		drawn.Rows = append(drawn.Rows, row)
-	}
-	return drawn.Draw()
 }

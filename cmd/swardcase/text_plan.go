@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"swardcase/api/report"
 	"swardcase/costs"
 	"swardcase/model"
 )
@@ -31,7 +32,7 @@ func writePlanAnswer(p *page, plan model.CoursePlan) {
 	p.heading("The plan")
 	p.paragraph(plan.Headline)
 	p.paragraph("Of all plans that keep the rules, the one with " + plan.Objective.Words + ".")
-	p.paragraph(provenWords(plan))
+	p.paragraph(report.PlanProven(plan))
 	if t := plan.Totals; t != nil {
 		p.line("")
 		p.line("%s%s", left("capital of the works", 40), right(t.Works.Format(), 18))
@@ -56,45 +57,6 @@ func writePlanAnswer(p *page, plan model.CoursePlan) {
 	if !plan.ConflictSure {
 		p.paragraph("The search for them was cut short: some may not be needed.")
 	}
-}
-
-// provenWords say how good the plan is known to be.
-func provenWords(plan model.CoursePlan) string {
-	o := plan.Objective
-	switch plan.Status {
-	case model.PlanProven:
-		return fmt.Sprintf("Proven: no plan that keeps the rules is better (%s looked at).", nodesWords(o.Nodes))
-	case model.PlanWithinBound, model.PlanStoppedEarly:
-		if o.Value == nil || o.Bound == nil {
-			return "Nothing is known of how good a plan could be."
-		}
-		gap := ""
-		if o.GapPct != nil {
-			gap = fmt.Sprintf(", %.2f %% more", *o.GapPct)
-		}
-		ended := "The search ended after " + nodesWords(o.Nodes)
-		if plan.Status == model.PlanStoppedEarly {
-			ended = "The search was stopped early, after " + nodesWords(o.Nodes)
-		}
-		return fmt.Sprintf("%s: no plan reaches more than %s%s.", ended, planValueText(*o.Bound), gap)
-	case model.PlanInfeasible:
-		return "Proven: there is no such plan."
-	}
-	return "Nothing is proven."
-}
-
-func nodesWords(nodes int) string {
-	if nodes == 1 {
-		return "1 node"
-	}
-	return fmt.Sprintf("%d nodes", nodes)
-}
-
-func planValueText(v model.PlanValue) string {
-	if v.Amount != nil {
-		return v.Amount.About()
-	}
-	return fmt.Sprintf("%.1f index-years", *v.IndexYears)
 }
 
 // writePlannedWorks lists the works year by year, with why.
@@ -238,7 +200,7 @@ func writePlanCondition(p *page, plan model.CoursePlan) {
 func writePlanComparisons(p *page, plan model.CoursePlan) {
 	if m := plan.MoreMoney; m != nil {
 		p.heading(fmt.Sprintf("What %s more a year would buy", m.PerYear.Whole()))
-		p.paragraph(gainWords(m.Gain, m.AtMost, m.Proven))
+		p.paragraph(report.PlanGain(m.Gain, m.AtMost, m.Proven))
 		for _, change := range m.Changes {
 			p.item("-", change)
 		}
@@ -246,7 +208,7 @@ func writePlanComparisons(p *page, plan model.CoursePlan) {
 	if len(plan.RuleCosts) > 0 {
 		p.heading("What each rule costs")
 		for _, rule := range plan.RuleCosts {
-			p.item("-", rule.Text+": "+gainWords(rule.Gain, rule.AtMost, rule.Proven))
+			p.item("-", rule.Text+": "+report.PlanGain(rule.Gain, rule.AtMost, rule.Proven))
 		}
 	}
 	if plan.ComparisonsStoppedEarly {
@@ -264,19 +226,4 @@ func writePlanComparisons(p *page, plan model.CoursePlan) {
 			p.hanging("  ! ", "breaks "+broken)
 		}
 	}
-}
-
-// gainWords say what a change gains, and how sure that is.
-func gainWords(gain, most model.PlanValue, proven bool) string {
-	none := gain.Amount != nil && gain.Amount.Sign() == 0 || gain.IndexYears != nil && *gain.IndexYears == 0
-	same := planValueText(gain) == planValueText(most)
-	switch {
-	case none && (proven || same):
-		return "nothing."
-	case none:
-		return fmt.Sprintf("nothing was found; %s at the most.", planValueText(most))
-	case proven || same:
-		return planValueText(gain) + " more."
-	}
-	return fmt.Sprintf("%s more was found; %s at the most.", planValueText(gain), planValueText(most))
 }

@@ -1,0 +1,143 @@
+package pages
+
+import (
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"net/url"
+
+	"swardcase/api/report"
+	"swardcase/api/service"
+	"swardcase/model"
+)
+
+// Where the course plans of a club are read.
+const (
+	coursePlansPath = "/clubs/{club_id}/course-plans"
+	coursePlanPath  = coursePlansPath + "/{course_plan_id}"
+)
+
+func coursePlansAddress(clubID string) string { return clubAddress(clubID) + "/course-plans" }
+
+func coursePlanAddress(clubID, planID string) string {
+	return coursePlansAddress(clubID) + "/" + url.PathEscape(planID)
+}
+
+// coursePlansView is the list of a club's course plans.
+type coursePlansView struct {
+	Club  service.Club
+	Plans []coursePlanRow
+	// Next is the address of the rest of the list; empty on its last page.
+	Next string
+}
+
+type coursePlanRow struct{ Title, Address, MadeOn, State string }
+
+// stateWords say how the work on a plan stands.
+var stateWords = map[service.JobState]string{
+	service.JobQueued: "waiting for its turn", service.JobRunning: "being worked out", service.JobDone: "done",
+	service.JobStoppedEarly: "done, but the search was stopped early", service.JobFailed: "failed", service.JobCancelled: "cancelled",
+}
+
+// showCoursePlans lists the course plans of a club.
+func (p *Pages) showCoursePlans(v Visit) error {
+	ctx, clubID := v.Request().Context(), v.Param("club_id")
+	club, err := p.service.Club(ctx, clubID)
+	if err != nil {
+		return err
+	}
+	found, err := p.service.CoursePlans(ctx, service.Filter{ClubID: clubID, Limit: mostListed, After: v.QueryParam("cursor")})
+	if err != nil {
+		return err
+	}
+	shown := coursePlansView{Club: club}
+	for _, plan := range found.Items {
+		shown.Plans = append(shown.Plans, coursePlanRow{
+			planTitle(plan), coursePlanAddress(clubID, plan.ID), plan.CreatedAt.Format(dayForm), report.Sentence(stateWords[plan.State]),
+		})
+	}
+	if found.NextCursor != nil {
+		shown.Next = coursePlansAddress(clubID) + "?cursor=" + url.QueryEscape(*found.NextCursor)
+	}
+	return p.show(v, http.StatusOK, "course_plans", Frame{Title: "Course plans", Trail: clubTrail(clubID, club.Name), Body: shown})
+}
+
+func planTitle(plan service.CoursePlanSummary) string {
+	if plan.Title == "" {
+		return "The course"
+	}
+	return plan.Title
+}
+
+// coursePlanView is the page of one course plan. Plan is nil until there is a
+// result.
+type coursePlanView struct {
+	Title, Made, State string
+	Reason             string
+	Progress           []detail
+	// Again is the address of the page itself, for as long as something will change;
+	// Cancel is where the visitor may end the work. Empty where not.
+	Again, Cancel string
+	Plan          *planView
+}
+
+// showCoursePlan shows a course plan, or how far the work on it has come.
+func (p *Pages) showCoursePlan(v Visit) error {
+	ctx, clubID := v.Request().Context(), v.Param("club_id")
+	club, err := p.service.Club(ctx, clubID)
+	if err != nil {
+		return err
+	}
+	stored, err := p.service.CoursePlan(ctx, clubID, v.Param("course_plan_id"))
+	if err != nil {
+		return err
+	}
+	shown := coursePlanView{
+		Title: planTitle(stored.CoursePlanSummary) + ": plan of the course", State: report.Sentence(stateWords[stored.State]), Reason: stored.Reason,
+		Made: report.Prose("Asked for on " + stored.CreatedAt.Format(dayForm) + "."),
+	}
+	if !stored.Ended() {
+		shown.Progress = progressOf(stored.Progress)
+		shown.Again = coursePlanAddress(clubID, stored.ID)
+		shown.Cancel = v.ifRole(service.RoleEditor, shown.Again+"/cancel")
+	}
+	if stored.Result != nil {
+		var plan model.CoursePlan
+		if err := json.Unmarshal(stored.Result, &plan); err != nil {
+			return fmt.Errorf("read a stored course plan: %w", err)
+		}
+		view, err := planViewOf(plan)
+		if err != nil {
+			return err
+		}
+		shown.Plan = &view
+	}
+	trail := append(clubTrail(clubID, club.Name), Crumb{"Course plans", coursePlansAddress(clubID)})
+	return p.show(v, http.StatusOK, "course_plan", Frame{Title: shown.Title, Trail: trail, Here: stored.CreatedAt.Format(dayForm), Body: shown})
+}
+
+// progressOf says how far a search has come. Its values are in the unit of the
+// plan's objective, which the summary of a plan does not have: only the gap, which
+// has none, is shown.
+func progressOf(progress *service.Progress) []detail {
+	if progress == nil {
+		return nil
+	}
+	out := []detail{{"Nodes looked at", fmt.Sprint(progress.Nodes)}}
+	if progress.GapPct != nil {
+		out = append(out, detail{"A better plan is better by at most", fmt.Sprintf("%.2f %%", *progress.GapPct)})
+	}
+	return out
+}
+
+// takeCancel ends the work on a course plan.
+func (p *Pages) takeCancel(v Visit) error {
+	if _, err := v.form(); err != nil {
+		return err
+	}
+	clubID, planID := v.Param("club_id"), v.Param("course_plan_id")
+	if _, err := p.service.CancelCoursePlan(v.Request().Context(), service.Call{}, clubID, planID); err != nil {
+		return err
+	}
+	return v.Redirect(http.StatusSeeOther, coursePlanAddress(clubID, planID))
+}
