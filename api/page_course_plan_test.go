@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"swardcase/api/report/workbook"
 	"swardcase/api/service"
 )
 
@@ -28,6 +29,8 @@ func TestACoursePlanIsSeen(t *testing.T) {
 		at, other := page+"/course-plans/"+queued.ID, page+"/course-plans/"+unwanted.ID
 		holds(t, k.see(200, page+"/course-plans"), at, other, "Waiting for its turn.")
 		holds(t, k.see(200, at), "Waiting for its turn.", `<a href="`+at+`">See how it stands now`, `action="`+at+`/cancel"`)
+
+		holds(t, k.see(409, at+"/workbook"), "The plan has no result: waiting for its turn.")
 
 		left := k.reader().send(http.MethodPost, other+"/cancel", url.Values{})
 		if cancelled := k.plan(club.location + "/course-plans/" + unwanted.ID); cancelled.State != "cancelled" {
@@ -58,5 +61,10 @@ func TestACoursePlanIsSeen(t *testing.T) {
 		}
 		holds(t, shown, plan.Headline[:20], "Proven:", "What each rule costs", "Plans drawn by hand", `id="figure-plan"`, `id="figure-budget"`, `id="figure-course-condition"`)
 		lacks(t, shown, "See how it stands now", "/cancel")
+		holds(t, shown, `href="`+at+`/workbook"`)
+		saved := fromBrowser(k.harness, at+"/workbook")
+		if saved.Code != http.StatusOK || saved.Header().Get("Content-Type") != workbook.MediaType || !strings.HasPrefix(saved.Body.String(), "PK") {
+			t.Errorf("the workbook answered %d with %q", saved.Code, saved.Header())
+		}
 	})
 }

@@ -128,9 +128,10 @@ var table = map[string]Need{
 	"takeWhatIf":      editor,
 	"sendWorkbook":    viewer,
 
-	"showCoursePlans":      viewer,
-	"showCoursePlan":       viewer,
-	"takeCoursePlanCancel": editor,
+	"showCoursePlans":        viewer,
+	"showCoursePlan":         viewer,
+	"sendCoursePlanWorkbook": viewer,
+	"takeCoursePlanCancel":   editor,
 
 	// The documentation of the API.
 	"showDocs":         anyone,

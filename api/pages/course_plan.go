@@ -1,12 +1,14 @@
 package pages
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"net/http"
 	"net/url"
 
 	"swardcase/api/report"
+	"swardcase/api/report/workbook"
 	"swardcase/api/service"
 	"swardcase/model"
 )
@@ -78,7 +80,9 @@ type coursePlanView struct {
 	// Again is the address of the page itself, for as long as something will change;
 	// Cancel is where the visitor may end the work. Empty where not.
 	Again, Cancel string
-	Plan          *planView
+	// Workbook is where the plan is had as a spreadsheet; empty until there is one.
+	Workbook string
+	Plan     *planView
 }
 
 // showCoursePlan shows a course plan, or how far the work on it has come.
@@ -102,10 +106,11 @@ func (p *Pages) showCoursePlan(v Visit) error {
 		shown.Cancel = v.ifRole(service.RoleEditor, shown.Again+"/cancel")
 	}
 	if stored.Result != nil {
-		var plan model.CoursePlan
-		if err := json.Unmarshal(stored.Result, &plan); err != nil {
-			return fmt.Errorf("read a stored course plan: %w", err)
+		plan, err := resultOf(stored)
+		if err != nil {
+			return err
 		}
+		shown.Workbook = coursePlanAddress(clubID, stored.ID) + "/workbook"
 		view, err := planViewOf(plan)
 		if err != nil {
 			return err
@@ -114,6 +119,35 @@ func (p *Pages) showCoursePlan(v Visit) error {
 	}
 	trail := append(clubTrail(clubID, club.Name), Crumb{"Course plans", coursePlansAddress(clubID)})
 	return p.show(v, http.StatusOK, "course_plan", Frame{Title: shown.Title, Trail: trail, Here: stored.CreatedAt.Format(dayForm), Body: shown})
+}
+
+// resultOf reads the result of a plan that has one.
+func resultOf(stored service.CoursePlan) (model.CoursePlan, error) {
+	var plan model.CoursePlan
+	if err := json.Unmarshal(stored.Result, &plan); err != nil {
+		return plan, fmt.Errorf("read a stored course plan: %w", err)
+	}
+	return plan, nil
+}
+
+// sendPlanWorkbook sends a course plan as a spreadsheet, to be saved.
+func (p *Pages) sendPlanWorkbook(v Visit) error {
+	stored, err := p.service.CoursePlan(v.Request().Context(), v.Param("club_id"), v.Param("course_plan_id"))
+	if err != nil {
+		return err
+	}
+	if stored.Result == nil {
+		return &service.Error{Kind: service.Conflict, Detail: "The plan has no result: " + stateWords[stored.State] + "."}
+	}
+	plan, err := resultOf(stored)
+	if err != nil {
+		return err
+	}
+	var file bytes.Buffer
+	if err := workbook.WriteCoursePlan(&file, plan); err != nil {
+		return err
+	}
+	return sendWorkbookFile(v, "course-plan-"+stored.ID, file.Bytes())
 }
 
 // progressOf says how far a search has come. Its values are in the unit of the

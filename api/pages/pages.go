@@ -129,6 +129,7 @@ func Routes() []Route {
 		{"sendSharedWorkbook", http.MethodGet, sharedPath + "/workbook", onLink((*Pages).sendWorkbook)},
 		{"showCoursePlans", http.MethodGet, coursePlansPath, (*Pages).showCoursePlans},
 		{"showCoursePlan", http.MethodGet, coursePlanPath, (*Pages).showCoursePlan},
+		{"sendCoursePlanWorkbook", http.MethodGet, coursePlanPath + "/workbook", (*Pages).sendPlanWorkbook},
 		{"takeCoursePlanCancel", http.MethodPost, coursePlanPath + "/cancel", (*Pages).takeCancel},
 		{"getAsset", http.MethodGet, assetsPath + "{name}", (*Pages).getAsset},
 	}, entryRoutes(), docsRoutes())

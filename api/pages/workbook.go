@@ -19,8 +19,13 @@ func (p *Pages) sendWorkbook(v Visit, from source) error {
 	if err := workbook.Write(&file, a); err != nil {
 		return err
 	}
+	return sendWorkbookFile(v, "appraisal-"+from.stored.ID, file.Bytes())
+}
+
+// sendWorkbookFile sends a workbook to be saved under a name.
+func sendWorkbookFile(v Visit, name string, file []byte) error {
 	header := v.Response().Header()
-	header.Set(echo.HeaderContentDisposition, `attachment; filename="appraisal-`+from.stored.ID+`.xlsx"`)
+	header.Set(echo.HeaderContentDisposition, `attachment; filename="`+name+`.xlsx"`)
 	header.Set(echo.HeaderCacheControl, "no-store")
-	return send(v, http.StatusOK, workbook.MediaType, file.Bytes())
+	return send(v, http.StatusOK, workbook.MediaType, file)
 }

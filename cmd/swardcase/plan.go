@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"encoding/csv"
 	"encoding/json"
@@ -12,6 +13,7 @@ import (
 
 	"swardcase/api/contract"
 	"swardcase/api/pages"
+	"swardcase/api/report/workbook"
 	"swardcase/api/service"
 	"swardcase/cmd/swardcase/demo"
 	"swardcase/costs"
@@ -26,14 +28,16 @@ every year in which works could start, and prints the best plan with a proven
 bound: what is done when and why, money by year, condition with and without the
 plan, what each rule costs, what more money would buy, and the plans that people
 would draw by hand. As svg it draws the months out of play; as csv it has one row
-for each green that is done. With --demo it plans the course of the
+for each green that is done; as xlsx it is a workbook whose sums and balances go on
+computing. With --demo it plans the course of the
 demonstration, and with --demo --format course it prints that document as one to
 fill in. COURSE.json may be - for standard input.`,
 	define: func(flags *flag.FlagSet) action {
-		format := flags.String("format", "text", "print as `FORMAT`: text, json, csv or svg; with --demo also course")
+		format := flags.String("format", "text", "print as `FORMAT`: text, json, csv, svg or xlsx; with --demo also course")
+		output := flags.String("output", "", "write to `FILE` and not to standard output")
 		ofDemo := flags.Bool("demo", false, "plan the course of the demonstration")
 		return func(ctx context.Context, p *process, arguments []string) error {
-			formats := []string{"text", "json", "csv", "svg"}
+			formats := []string{"text", "json", "csv", "svg", "xlsx"}
 			if *ofDemo {
 				formats = append(formats, "course")
 			}
@@ -44,18 +48,11 @@ fill in. COURSE.json may be - for standard input.`,
 			if err != nil {
 				return err
 			}
-			if *format == "course" {
-				var course model.CourseCase
-				if err := document.Decode(&course); err != nil {
-					return err
-				}
-				return printJSON(p.stdout, course)
-			}
-			plan, err := service.As[model.CoursePlan](svc.PlanCourse(ctx, document))
-			if err != nil {
+			var out bytes.Buffer
+			if err := planAs(ctx, &out, *format, svc, document); err != nil {
 				return err
 			}
-			return printPlan(p.stdout, *format, plan)
+			return answer[model.CoursePlan]{name: "plan"}.deliver(p, &printing{format: *format, output: *output}, out.Bytes())
 		}
 	},
 }
@@ -91,6 +88,22 @@ func (p *process) openCourse(arguments []string, ofDemo bool) (*service.Service,
 	return svc, document, err
 }
 
+// planAs plans the course and writes the plan, or writes the course itself.
+func planAs(ctx context.Context, w io.Writer, format string, svc *service.Service, document contract.Document) error {
+	if format == "course" {
+		var course model.CourseCase
+		if err := document.Decode(&course); err != nil {
+			return err
+		}
+		return printJSON(w, course)
+	}
+	plan, err := service.As[model.CoursePlan](svc.PlanCourse(ctx, document))
+	if err != nil {
+		return err
+	}
+	return printPlan(w, format, plan)
+}
+
 func printPlan(w io.Writer, format string, plan model.CoursePlan) error {
 	text, err := "", error(nil)
 	switch format {
@@ -98,6 +111,8 @@ func printPlan(w io.Writer, format string, plan model.CoursePlan) error {
 		return printJSON(w, plan)
 	case "csv":
 		text, err = planCSV(plan)
+	case "xlsx":
+		return workbook.WriteCoursePlan(w, plan)
 	case "svg":
 		text = pages.PlanCalendar(plan).SVG
 	default:
