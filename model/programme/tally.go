@@ -21,8 +21,6 @@ type tally struct {
 	barred   [][]bool // candidates that a rule of the green itself keeps out
 	others   []int    // greens out besides the practice green, by month
 	practice []bool   // whether the practice green is out, by month
-	chosen   []*Candidate
-	chosenAt []int // their greens
 	index    int64
 	odd      int
 }
@@ -78,15 +76,7 @@ func (c *Course) barred(green *Green, k *Candidate) bool {
 			return true
 		}
 	}
-	if green.Allowed == nil {
-		return false
-	}
-	for _, option := range green.Allowed {
-		if option == k.Option {
-			return false
-		}
-	}
-	return true
+	return green.Allowed != nil && !slices.Contains(green.Allowed, k.Option)
 }
 
 // Barred reports whether a rule of the green itself keeps a candidate out.
@@ -113,7 +103,7 @@ func (t *tally) add(picks []int) {
 	for i := range t.bought {
 		clear(t.bought[i])
 	}
-	t.chosen, t.chosenAt, t.index, t.odd = t.chosen[:0], t.chosenAt[:0], 0, 0
+	t.index, t.odd = 0, 0
 	for g, pick := range picks {
 		if pick != LeftOut {
 			t.addCandidate(g, &t.c.Greens[g].Candidates[pick])
@@ -140,7 +130,6 @@ func (t *tally) add(picks []int) {
 }
 
 func (t *tally) addCandidate(g int, k *Candidate) {
-	t.chosen, t.chosenAt = append(t.chosen, k), append(t.chosenAt, g)
 	for s, worth := range k.Worth {
 		t.values[s] += worth
 	}
@@ -185,17 +174,20 @@ func (t *tally) addSavings(picks []int) {
 	if len(t.c.Breaks) == 0 {
 		return
 	}
-	for i, k := range t.chosen {
+	for g, pick := range picks {
+		if pick == LeftOut {
+			continue
+		}
+		k := &t.c.Greens[g].Candidates[pick]
 		if k.Season < 0 {
 			continue
 		}
-		g := t.chosenAt[i]
 		for item := range k.Breaks {
 			tier := t.tier(item, k.Season)
 			if tier < 0 {
 				continue
 			}
-			t.spent[t.saveYear[g][picks[g]]] -= k.Breaks[item].Saving[tier]
+			t.spent[t.saveYear[g][pick]] -= k.Breaks[item].Saving[tier]
 			for s, worth := range k.Breaks[item].SavingWorth[tier] {
 				t.values[s] += worth
 			}
