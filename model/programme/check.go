@@ -1,6 +1,9 @@
 package programme
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // Violation is a rule that a plan breaks, and where.
 type Violation struct {
@@ -51,12 +54,7 @@ func (c *Course) count(picks []int, is func(g int, k Candidate) bool) int {
 
 // isOut reports whether a candidate closes its green in a month.
 func (k Candidate) isOut(month int) bool {
-	for _, out := range k.Out {
-		if out == month {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(k.Out, month)
 }
 
 func (c *Course) violationsOfGreen(g, pick int, add violationAdder) {
@@ -77,11 +75,7 @@ func (c *Course) violationsOfGreen(g, pick int, add violationAdder) {
 			break
 		}
 	}
-	allowed := green.Allowed == nil
-	for _, option := range green.Allowed {
-		allowed = allowed || option == k.Option
-	}
-	if !allowed {
+	if green.Allowed != nil && !slices.Contains(green.Allowed, k.Option) {
 		add(AllowedRule, g, -1, 0, "the option is not among those allowed")
 	}
 }

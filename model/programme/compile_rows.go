@@ -1,6 +1,7 @@
 package programme
 
 import (
+	"cmp"
 	"slices"
 
 	"swardcase/model/programme/choice"
@@ -97,22 +98,16 @@ func (p *problem) putThresholds(season, group int, level []int) {
 // season. It adds nothing to the problem; the search decides such numbers before
 // it decides which greens they are.
 func (p *problem) putCounts() {
-	var entries []choice.Entry
-	most := 0
+	var entries []choice.Entry                   // so far
+	users := make(map[int]bool, len(p.c.Greens)) // greens that they are of
 	for season := range p.c.seasons() {
-		users := map[int]bool{}
 		p.each(func(g, at int, k *Candidate) {
 			if k.Season == season {
 				entries = append(entries, choice.Entry{Group: g, Choice: at, Amount: 1})
+				users[g] = true
 			}
-			users[g] = users[g] || k.Season >= 0 && k.Season <= season
 		})
-		most = 0
-		for _, is := range users {
-			if is {
-				most++
-			}
-		}
+		most := len(users)
 		if most == 0 {
 			continue
 		}
@@ -148,16 +143,22 @@ func (p *problem) spending() [][]choice.Entry {
 			}
 		}
 	})
-	for season, group := range p.season {
-		if group < 0 || len(p.c.Mobilisation) == 0 {
-			continue
-		}
-		for c := 1; c < len(p.out.Groups[group].Values); c++ {
-			year := season / seasonsPerYear
-			spent[year] = append(spent[year], choice.Entry{Group: group, Choice: c, Amount: p.c.Mobilisation[season].Cash})
+	p.eachCharge(func(season, group, at int, charge *Charge) {
+		year := season / seasonsPerYear
+		spent[year] = append(spent[year], choice.Entry{Group: group, Choice: at, Amount: charge.Cash})
+	})
+	return spent
+}
+
+// eachCharge calls f for every choice by which a season is open, with what its
+// mobilisation costs.
+func (p *problem) eachCharge(f func(season, group, at int, charge *Charge)) {
+	for season := range p.c.Mobilisation {
+		group := p.season[season]
+		for at := 1; at < len(p.out.Groups[group].Values); at++ {
+			f(season, group, at, &p.c.Mobilisation[season])
 		}
 	}
-	return spent
 }
 
 // putBudget: what is spent in every run of years that ends at each year stays
@@ -191,10 +192,7 @@ func (p *problem) putBudget() {
 func joined(entries []choice.Entry) []choice.Entry {
 	sorted := slices.Clone(entries)
 	slices.SortStableFunc(sorted, func(a, b choice.Entry) int {
-		if a.Group != b.Group {
-			return a.Group - b.Group
-		}
-		return a.Choice - b.Choice
+		return cmp.Or(cmp.Compare(a.Group, b.Group), cmp.Compare(a.Choice, b.Choice))
 	})
 	out := sorted[:0]
 	for _, e := range sorted {
@@ -348,14 +346,9 @@ func (p *problem) putRegret(least int64) {
 				entries = append(entries, choice.Entry{Group: g, Choice: at, Amount: -worth})
 			}
 		})
-		for season, group := range p.season {
-			if group < 0 || len(p.c.Mobilisation) == 0 {
-				continue
-			}
-			for c := 1; c < len(p.out.Groups[group].Values); c++ {
-				entries = append(entries, choice.Entry{Group: group, Choice: c, Amount: p.c.Mobilisation[season].Worth[s]})
-			}
-		}
+		p.eachCharge(func(_, group, at int, charge *Charge) {
+			entries = append(entries, choice.Entry{Group: group, Choice: at, Amount: charge.Worth[s]})
+		})
 		p.out.Rows = append(p.out.Rows, choice.Row{Entries: entries, Limit: -best})
 	}
 }

@@ -15,12 +15,11 @@ type price struct {
 // whole multiples of a unit, 2^-shift; any prices at or above nought give a
 // bound, so that the rounding costs nothing but a hair of its height.
 type bounder struct {
-	n    *numbered
-	left []int64 // of each choice: its value less what it uses, in units
-	best []int64 // of each group, of the choices that are open
-	// gap is how far each choice lies below the best of its group, after whole.
+	n     *numbered
+	left  []int64 // of each choice: its value less what it uses, in units
+	best  []int64 // of each group, of the choices that are open
 	shift int
-	total int64
+	total int64 // the bound, in units
 }
 
 func newBounder(n *numbered) *bounder {

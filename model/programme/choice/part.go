@@ -85,11 +85,11 @@ func (s *search) parting(t *tableau) (group int, kept bits) {
 	if len(ways) == 0 {
 		return s.undecided(t)
 	}
+	if len(ways) == 1 { // nothing to choose between: no trial
+		return ways[0].group, ways[0].kept
+	}
 	best, score := 0, -1.0
 	for i := range ways {
-		if len(ways) == 1 {
-			break
-		}
 		if now := s.promise(t, &ways[i]); now > score*(1+1e-9) {
 			best, score = i, now
 		}

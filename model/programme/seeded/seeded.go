@@ -4,8 +4,10 @@
 package seeded
 
 import (
+	"cmp"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 
 	"swardcase/model/programme"
 )
@@ -144,7 +146,7 @@ func green(r *rand.Rand, c *programme.Course, size Size, g int) programme.Green 
 			out.Candidates = append(out.Candidates, k)
 		}
 	}
-	byYear(out.Candidates)
+	slices.SortStableFunc(out.Candidates, byYear)
 	return out
 }
 
@@ -167,14 +169,8 @@ func breakUse(c *programme.Course, works bool, kind string, area float64, capita
 	return use
 }
 
-// byYear puts candidates in the order of their years, as the search likes them.
-func byYear(candidates []programme.Candidate) {
-	for i := range candidates {
-		for j := i; j > 0 && candidates[j].Year < candidates[j-1].Year; j-- {
-			candidates[j], candidates[j-1] = candidates[j-1], candidates[j]
-		}
-	}
-}
+// byYear is the order of the years, as the search likes it.
+func byYear(a, b programme.Candidate) int { return cmp.Compare(a.Year, b.Year) }
 
 // rules adds one of each kind.
 func rules(r *rand.Rand, c *programme.Course) {
