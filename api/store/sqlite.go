@@ -8,6 +8,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"sync"
 	"time"
 
 	_ "modernc.org/sqlite" // the driver named "sqlite"
@@ -19,6 +20,9 @@ import (
 // for more connections would only make them wait on one another's locks.
 type sqlite struct {
 	writer, reader *sql.DB
+	// lookUps are the queries of lookUp by their text: few, and asked for nearly
+	// every request.
+	lookUps sync.Map // of *sql.Stmt
 }
 
 const (
@@ -47,7 +51,7 @@ func openSQLite(file string) (*sqlite, error) {
 		return nil, errors.Join(fmt.Errorf("open the store: %w", err), writer.Close())
 	}
 	reader.SetMaxOpenConns(sqliteReads)
-	return &sqlite{writer, reader}, nil
+	return &sqlite{writer: writer, reader: reader}, nil
 }
 
 // sqliteDSN names a file with what every connection is set to: a log that is
@@ -89,7 +93,27 @@ func (s *sqlite) tx(ctx context.Context, readOnly bool, f func(querier) error) e
 func (s *sqlite) confine(context.Context, querier, service.Scope) error { return nil }
 
 func (s *sqlite) lookUp(ctx context.Context, query string, args []any, into ...any) error {
-	return noSQLiteRow(s.reader.QueryRowContext(ctx, query, args...).Scan(into...))
+	prepared, err := s.prepared(ctx, query)
+	if err != nil {
+		return err
+	}
+	return noSQLiteRow(prepared.QueryRowContext(ctx, args...).Scan(into...))
+}
+
+// prepared gives a query that the engine has read: to read the text of a look-up
+// costs more than to answer it. The reader closes what it has prepared.
+func (s *sqlite) prepared(ctx context.Context, query string) (*sql.Stmt, error) {
+	if known, is := s.lookUps.Load(query); is {
+		return known.(*sql.Stmt), nil
+	}
+	made, err := s.reader.PrepareContext(ctx, query)
+	if err != nil {
+		return nil, err
+	}
+	if earlier, is := s.lookUps.LoadOrStore(query, made); is {
+		return earlier.(*sql.Stmt), made.Close()
+	}
+	return made, nil
 }
 
 func (s *sqlite) ping(ctx context.Context) error { return s.reader.PingContext(ctx) }
