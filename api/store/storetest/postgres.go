@@ -12,7 +12,6 @@ import (
 	"os/exec"
 	"os/user"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strconv"
 	"sync"
@@ -129,20 +128,9 @@ func (s *Server) Start() error {
 	command.Dir = s.folder
 	var log bytes.Buffer
 	command.Stdout, command.Stderr = &log, &log
-	// The server ends with this process, however this process ends. The kernel
-	// watches the thread that started it, so that the thread must stay.
-	command.SysProcAttr = &syscall.SysProcAttr{Credential: s.owner, Pdeathsig: syscall.SIGQUIT}
-	started := make(chan error, 1)
-	s.ended = make(chan error, 1)
-	go func() {
-		runtime.LockOSThread()
-		err := command.Start()
-		started <- err
-		if err == nil {
-			s.ended <- command.Wait()
-		}
-	}()
-	if err := <-started; err != nil {
+	command.SysProcAttr = &syscall.SysProcAttr{Credential: s.owner}
+	var err error
+	if s.ended, err = StartBound(command, syscall.SIGQUIT); err != nil {
 		return fmt.Errorf("start PostgreSQL: %w", err)
 	}
 	s.process = command.Process
