@@ -1,13 +1,14 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
-	"io"
 	"net/http"
+	"slices"
 	"time"
+
+	"swardcase/.ci/served"
 )
 
 // caller calls one service.
@@ -35,26 +36,14 @@ func newCaller(address string, clients int) *caller {
 
 // send makes a request; headers come in pairs.
 func (c *caller) send(ctx context.Context, method, path string, body []byte, headers ...string) (answer, error) {
-	r, err := http.NewRequestWithContext(ctx, method, c.address+path, bytes.NewReader(body))
-	if err != nil {
-		return answer{}, err
-	}
-	if body != nil {
-		r.Header.Set("Content-Type", "application/json")
-	}
 	if c.key != "" {
-		r.Header.Set("Authorization", "Bearer "+c.key)
+		headers = append(slices.Clip(headers), "Authorization", "Bearer "+c.key)
 	}
-	for i := 0; i < len(headers); i += 2 {
-		r.Header.Set(headers[i], headers[i+1])
-	}
-	response, err := c.client.Do(r)
+	response, text, err := served.Send(ctx, c.client, method, c.address+path, body, headers...)
 	if err != nil {
 		return answer{}, err
 	}
-	defer response.Body.Close()
-	text, err := io.ReadAll(response.Body)
-	return answer{response.StatusCode, response.Header, text}, err
+	return answer{response.StatusCode, response.Header, text}, nil
 }
 
 // want makes a request that must be answered with a status.

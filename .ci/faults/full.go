@@ -36,7 +36,7 @@ const (
 )
 
 func fullDisk(ctx context.Context, l *lab) (err error) {
-	folder := filepath.Join(l.scratch, "small")
+	folder := filepath.Join(l.Scratch, "small")
 	if err := os.Mkdir(folder, 0o700); err != nil {
 		return err
 	}
@@ -70,7 +70,7 @@ func limitedFile(ctx context.Context, l *lab) error {
 		return err
 	}
 	limit := func(bytes string) error {
-		if output, err := exec.CommandContext(ctx, "prlimit", "--pid", strconv.Itoa(p.os.Pid), "--fsize="+bytes).CombinedOutput(); err != nil {
+		if output, err := exec.CommandContext(ctx, "prlimit", "--pid", strconv.Itoa(p.Process.Pid), "--fsize="+bytes).CombinedOutput(); err != nil {
 			return fmt.Errorf("prlimit: %w: %s", err, output)
 		}
 		return nil
@@ -132,7 +132,7 @@ func (l *lab) fill(ctx context.Context, p *process, where place, bound string, s
 	fmt.Printf("  %s: %d writes kept and readable, %d refused with %d; with room again all of those were taken without a restart (%d of them, "+
 		"appraisals, after a lease that was aged), and the file is whole\n",
 		bound, len(writes)-len(refused), len(refused), status, claimed)
-	return p.stop()
+	return p.Stop()
 }
 
 // sendAll sends every write again, each with its key. An appraisal takes its key

@@ -51,7 +51,7 @@ func onPostgres(ctx context.Context, l *lab, f func(*storetest.Server, place) er
 		return err
 	}
 	where := place{url: server.URL("postgres")}
-	err = l.migrate(ctx, where)
+	err = l.Migrate(ctx, where.setting())
 	if err == nil {
 		err = f(server, where)
 	}
@@ -65,7 +65,7 @@ func killService(ctx context.Context, l *lab, where place) error {
 	t := &tried{lab: l, where: where}
 	t.kill = func(_ context.Context, _ int, p *process) (func(context.Context) (*process, error), string, error) {
 		revive := func(ctx context.Context) (*process, error) { return l.serve(ctx, where) }
-		return revive, "kill -9 of the service", p.kill()
+		return revive, "kill -9 of the service", p.Kill()
 	}
 	return t.run(ctx)
 }
@@ -85,7 +85,7 @@ func (t *tried) run(ctx context.Context) error {
 	if err := t.finish(ctx, p); err != nil {
 		return err
 	}
-	return p.stop()
+	return p.Stop()
 }
 
 // round pours a club's writes, kills in their midst, and asks for everything

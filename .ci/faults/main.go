@@ -15,21 +15,19 @@ import (
 	"flag"
 	"fmt"
 	"math/rand/v2"
-	"os"
-	"os/exec"
-	"os/signal"
 	"path/filepath"
 	"strings"
 	"time"
+
+	"swardcase/.ci/served"
 )
 
 // lab is where the faults are made: the program under test, a folder for what it
 // keeps, and how hard it is tried.
 type lab struct {
-	program string
-	scratch string
-	parts   parts
-	random  *rand.Rand
+	served.Binary
+	parts  parts
+	random *rand.Rand
 
 	writes, clients, rounds int
 	races                   int
@@ -55,20 +53,14 @@ var faults = []fault{
 }
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	err := run(ctx)
-	stop()
-	if err != nil {
-		fmt.Fprintln(os.Stderr, "faults:", err)
-		os.Exit(1)
-	}
+	served.Main("faults", run)
 }
 
 func run(ctx context.Context) (err error) {
 	var l lab
 	var seed uint64
 	only := flag.String("only", "", "the `FAULTS` to make, with commas between; usually all: "+strings.Join(names(), ", "))
-	flag.StringVar(&l.program, "program", "", "the built swardcase; usually it is built first")
+	l.Flag()
 	flag.BoolVar(&l.short, "short", false, "a form of about a minute: few rounds and writes, and leases are aged and not waited for")
 	flag.IntVar(&l.writes, "writes", 2000, "writes in each round, of which a twentieth are appraisals")
 	flag.IntVar(&l.clients, "clients", 2000, "how many of them are under way at once")
@@ -86,20 +78,10 @@ func run(ctx context.Context) (err error) {
 	l.random = rand.New(rand.NewPCG(seed, 0))
 	fmt.Printf("seed %d; kills are process death, not power loss\n", seed)
 
-	if l.scratch, err = os.MkdirTemp("", "swardcase-faults-"); err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, os.RemoveAll(l.scratch)) }()
 	if l.parts, err = readParts(filepath.Join("testdata", "cases", "green_14.json")); err != nil {
 		return err
 	}
-	if l.program == "" {
-		l.program = filepath.Join(l.scratch, "swardcase")
-		if output, err := exec.CommandContext(ctx, "go", "build", "-o", l.program, "./cmd/swardcase").CombinedOutput(); err != nil {
-			return fmt.Errorf("build swardcase: %w: %s", err, output)
-		}
-	}
-	return l.breakThings(ctx, *only)
+	return l.Use(ctx, "faults", func() error { return l.breakThings(ctx, *only) })
 }
 
 func names() []string {

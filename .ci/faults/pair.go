@@ -39,7 +39,7 @@ func twoServices(ctx context.Context, l *lab) error {
 		if err := where.checkWhole(ctx); err != nil {
 			return err
 		}
-		return together(first.stop, second.stop)
+		return together(first.Stop, second.Stop)
 	})
 }
 

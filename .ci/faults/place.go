@@ -14,11 +14,12 @@ import (
 // place is where a service keeps things: a file, or a database.
 type place struct{ file, url string }
 
-func (p place) environment() []string {
+// setting is how the service is told of it.
+func (p place) setting() string {
 	if p.file != "" {
-		return []string{"SWARDCASE_STORE=" + p.file}
+		return "SWARDCASE_STORE=" + p.file
 	}
-	return []string{"DATABASE_URL=" + p.url}
+	return "DATABASE_URL=" + p.url
 }
 
 // look opens the place behind the service's back.

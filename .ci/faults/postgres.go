@@ -134,7 +134,7 @@ func postgresAway(ctx context.Context, l *lab) error {
 		if err := where.checkWhole(ctx); err != nil {
 			return err
 		}
-		return p.stop()
+		return p.Stop()
 	})
 }
 

@@ -8,9 +8,11 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime"
 	"syscall"
 	"time"
+
+	"swardcase/.ci/served"
+	"swardcase/api/store/storetest"
 )
 
 // proxy is HAProxy before two replicas, as compose.yaml has it.
@@ -43,29 +45,19 @@ func (l *lab) startProxy(ctx context.Context, one, two string) (*proxy, error) {
 	if err != nil {
 		return nil, err
 	}
-	log, err := os.CreateTemp(l.scratch, "proxy-log-")
+	log, err := os.CreateTemp(l.Scratch, "proxy-log-")
 	if err != nil {
 		return nil, err
 	}
 	defer log.Close()
-	p := &proxy{address: address, ended: make(chan error, 1), log: log.Name()}
 	command := exec.Command(program, "-db", "-f", proxyConfiguration)
-	command.Env = append(bareEnvironment(), "PROXY_ADDRESS="+address, "REPLICA_ONE="+one, "REPLICA_TWO="+two)
+	command.Env = append(served.BareEnvironment(), "PROXY_ADDRESS="+address, "REPLICA_ONE="+one, "REPLICA_TWO="+two)
 	command.Stdout, command.Stderr = log, log
-	command.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
-	started := make(chan error, 1)
-	go func() {
-		runtime.LockOSThread() // the kernel watches the thread that started it
-		err := command.Start()
-		started <- err
-		if err == nil {
-			p.ended <- command.Wait()
-		}
-	}()
-	if err := <-started; err != nil {
+	ended, err := storetest.StartBound(command, syscall.SIGKILL)
+	if err != nil {
 		return nil, fmt.Errorf("start HAProxy (Debian: apt-get install haproxy): %w", err)
 	}
-	p.os = command.Process
+	p := &proxy{address: address, os: command.Process, ended: ended, log: log.Name()}
 	asking := newCaller("http://"+address, 1)
 	for range 300 {
 		if a, err := asking.send(ctx, http.MethodGet, "/readyz", nil); err == nil && a.status == http.StatusOK {

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"net/http"
 	"os"
-	"os/exec"
 	"slices"
 	"strings"
 	"sync"
@@ -46,7 +45,7 @@ func (p *pair) prepare(ctx context.Context) error {
 	if _, err := db.ExecContext(ctx, "CREATE ROLE "+serverLogin+" LOGIN"); err != nil {
 		return errors.Join(err, db.Close())
 	}
-	if err := errors.Join(db.Close(), p.lab.migrate(ctx, p.where)); err != nil {
+	if err := errors.Join(db.Close(), p.lab.Migrate(ctx, p.where.setting())); err != nil {
 		return err
 	}
 	alone, err := p.lab.serve(ctx, p.where)
@@ -57,12 +56,10 @@ func (p *pair) prepare(ctx context.Context) error {
 		return err
 	}
 	p.club.key = "replicas"
-	if err := alone.stop(); err != nil {
+	if err := alone.Stop(); err != nil {
 		return err
 	}
-	issue := exec.CommandContext(ctx, p.lab.program, "key", "issue", "--club", p.club.id, "--role", "owner")
-	issue.Env = append(bareEnvironment(), p.where.environment()...)
-	secret, err := issue.Output()
+	secret, err := p.lab.Command(ctx, p.where.setting(), "key", "issue", "--club", p.club.id, "--role", "owner").Output()
 	p.key = strings.TrimSpace(string(secret))
 	p.served = place{url: strings.Replace(p.where.url, "user=owner", "user="+serverLogin, 1)}
 	return err
@@ -110,7 +107,7 @@ func (p *pair) start(ctx context.Context) (err error) {
 func (p *pair) serve(ctx context.Context, i int) (err error) {
 	p.replicas[i], err = p.lab.serve(ctx, p.served, "--address", p.addresses[i], "--trusted-proxies", "127.0.0.1", "--drain-delay", "3s")
 	if err == nil {
-		p.logs = append(p.logs, p.replicas[i].log)
+		p.logs = append(p.logs, p.replicas[i].Log)
 	}
 	return err
 }
@@ -169,7 +166,7 @@ func (s *stint) endReplicas(ctx context.Context) (killed, drained span, err erro
 	p, spell := s.pair, s.pair.lab.spell()
 	time.Sleep(spell)
 	killed.from = time.Now()
-	if err := p.replicas[0].kill(); err != nil {
+	if err := p.replicas[0].Kill(); err != nil {
 		return killed, drained, err
 	}
 	time.Sleep(spell)
@@ -179,11 +176,11 @@ func (s *stint) endReplicas(ctx context.Context) (killed, drained span, err erro
 	killed.to = time.Now()
 	time.Sleep(max(spell, 3*time.Second)) // until the proxy has seen that it is back
 	drained.from = time.Now()
-	if err := p.replicas[1].os.Signal(syscall.SIGTERM); err != nil {
+	if err := p.replicas[1].Process.Signal(syscall.SIGTERM); err != nil {
 		return killed, drained, err
 	}
-	if err := <-p.replicas[1].ended; err != nil {
-		return killed, drained, fmt.Errorf("told to stop, the replica ended with %w: %s", err, p.replicas[1].said())
+	if err := <-p.replicas[1].Ended; err != nil {
+		return killed, drained, fmt.Errorf("told to stop, the replica ended with %w: %s", err, p.replicas[1].Said())
 	}
 	if err := p.serve(ctx, 1); err != nil {
 		return killed, drained, err
@@ -356,7 +353,7 @@ func (s *stint) settle(ctx context.Context) error {
 	if err := s.sawTheCallers(); err != nil {
 		return err
 	}
-	return errors.Join(p.replicas[0].stop(), p.replicas[1].stop())
+	return errors.Join(p.replicas[0].Stop(), p.replicas[1].Stop())
 }
 
 // sawTheCallers insists that the replicas logged the callers' own addresses, and

@@ -25,11 +25,11 @@ func hostileDocuments(ctx context.Context, l *lab) (err error) {
 	if err != nil {
 		return err
 	}
-	s, err := l.serve(nil, "--address-rate", "0")
+	s, err := l.serve("", "--address-rate", "0")
 	if err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, s.stop()) }()
+	defer func() { err = errors.Join(err, s.Stop()) }()
 	c := s.client("127.0.0.1")
 	if _, err := c.send(ctx, http.MethodPost, "/v1/trial-appraisals", whole); err != nil {
 		return err // the memory of an honest appraisal comes before what is measured

@@ -21,7 +21,7 @@ const (
 // forgedAddresses calls as fast as it can and claims to be somebody else each
 // time, in every header that is known for it.
 func forgedAddresses(ctx context.Context, l *lab) (err error) {
-	s, err := l.serve(nil)
+	s, err := l.serve("")
 	if err != nil {
 		return err
 	}
@@ -59,10 +59,10 @@ func forgedAddresses(ctx context.Context, l *lab) (err error) {
 	if taken.Load() > may || refused.Load() == 0 || other.Load() > 0 {
 		err = errors.Join(err, fmt.Errorf("%d answers were neither taken nor refused, or too many were taken", other.Load()))
 	}
-	if err := errors.Join(err, s.stop()); err != nil {
+	if err := errors.Join(err, s.Stop()); err != nil {
 		return err
 	}
-	text, err := os.ReadFile(s.log)
+	text, err := os.ReadFile(s.Log)
 	if err != nil {
 		return err
 	}

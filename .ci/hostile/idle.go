@@ -15,6 +15,8 @@ import (
 	"sync"
 	"syscall"
 	"time"
+
+	"swardcase/api/store/storetest"
 )
 
 // perAddress is how many idle connections come from one address: below the usual
@@ -24,11 +26,11 @@ const perAddress = 250
 // idleConnections has a second process open many connections, which each ask once
 // and then say nothing more, and calls as a good client meanwhile.
 func idleConnections(ctx context.Context, l *lab) (err error) {
-	s, err := l.serve(nil)
+	s, err := l.serve("")
 	if err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, s.stop()) }()
+	defer func() { err = errors.Join(err, s.Stop()) }()
 	body, err := smallCase()
 	if err != nil {
 		return err
@@ -71,7 +73,6 @@ func (l *lab) startHolding(ctx context.Context, address string) (held int, relea
 	}
 	command := exec.CommandContext(ctx, self, "-hold", address, "-idle", strconv.Itoa(l.idle))
 	command.Stderr = os.Stderr
-	command.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
 	input, err := command.StdinPipe()
 	if err != nil {
 		return 0, nil, err
@@ -80,10 +81,11 @@ func (l *lab) startHolding(ctx context.Context, address string) (held int, relea
 	if err != nil {
 		return 0, nil, err
 	}
-	if err := command.Start(); err != nil {
+	ended, err := storetest.StartBound(command, syscall.SIGKILL)
+	if err != nil {
 		return 0, nil, err
 	}
-	release = func() error { return errors.Join(input.Close(), command.Wait()) }
+	release = func() error { return errors.Join(input.Close(), <-ended) }
 	line, err := bufio.NewReader(output).ReadString('\n')
 	if err == nil {
 		held, err = strconv.Atoi(strings.TrimSpace(line))

@@ -10,20 +10,17 @@ import (
 	"errors"
 	"flag"
 	"fmt"
-	"os"
-	"os/exec"
-	"os/signal"
-	"path/filepath"
 	"time"
+
+	"swardcase/.ci/served"
 )
 
 // lab is where it happens.
 type lab struct {
-	program string
-	scratch string
-	idle    int           // idle connections
-	slow    int           // slow clients of each kind
-	forged  time.Duration // for how long a caller claims to be others
+	served.Binary
+	idle   int           // idle connections
+	slow   int           // slow clients of each kind
+	forged time.Duration // for how long a caller claims to be others
 }
 
 // attack is one kind of hostility.
@@ -41,20 +38,14 @@ var attacks = []attack{
 }
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	err := run(ctx)
-	stop()
-	if err != nil {
-		fmt.Fprintln(os.Stderr, "hostile:", err)
-		os.Exit(1)
-	}
+	served.Main("hostile", run)
 }
 
-func run(ctx context.Context) (err error) {
+func run(ctx context.Context) error {
 	var l lab
 	only := flag.String("only", "", "the one attack to make; usually all")
 	hold := flag.String("hold", "", "be the second process: hold idle connections to this `ADDRESS`")
-	flag.StringVar(&l.program, "program", "", "the built swardcase; usually it is built first")
+	l.Flag()
 	flag.IntVar(&l.idle, "idle", 10_000, "idle connections")
 	flag.IntVar(&l.slow, "slow", 300, "slow clients of each kind")
 	flag.DurationVar(&l.forged, "forged", 10*time.Second, "for how long a caller claims to be others")
@@ -62,32 +53,28 @@ func run(ctx context.Context) (err error) {
 	if *hold != "" {
 		return holdIdle(ctx, *hold, l.idle)
 	}
-	if l.scratch, err = os.MkdirTemp("", "swardcase-hostile-"); err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, os.RemoveAll(l.scratch)) }()
-	if l.program == "" {
-		l.program = filepath.Join(l.scratch, "swardcase")
-		if output, err := exec.CommandContext(ctx, "go", "build", "-o", l.program, "./cmd/swardcase").CombinedOutput(); err != nil {
-			return fmt.Errorf("build swardcase: %w: %s", err, output)
-		}
-	}
+	return l.Use(ctx, "hostile", func() error { return l.attack(ctx, *only) })
+}
+
+// attack makes the attacks that were asked for, all of them even when the service
+// gave way to one.
+func (l *lab) attack(ctx context.Context, only string) (err error) {
 	made := 0
 	for _, a := range attacks {
-		if *only != "" && *only != a.name {
+		if only != "" && only != a.name {
 			continue
 		}
 		made++
 		fmt.Printf("\n%s\n", a.name)
 		start := time.Now()
-		if failed := a.run(ctx, &l); failed != nil {
+		if failed := a.run(ctx, l); failed != nil {
 			fmt.Printf("  GAVE WAY: %v\n", failed)
 			err = errors.Join(err, fmt.Errorf("%s: %w", a.name, failed))
 		}
 		fmt.Printf("  %s\n", time.Since(start).Round(100*time.Millisecond))
 	}
 	if made == 0 {
-		return fmt.Errorf("there is no attack %q", *only)
+		return fmt.Errorf("there is no attack %q", only)
 	}
 	return err
 }

@@ -1,111 +1,48 @@
 package main
 
 import (
-	"bufio"
-	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"net"
 	"net/http"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"regexp"
-	"runtime"
 	"slices"
 	"strconv"
 	"strings"
-	"syscall"
 	"time"
+
+	"swardcase/.ci/served"
 )
 
 // service is the program under attack, with its usual settings but where said.
 type service struct {
+	*served.Service
 	address string // HOST:PORT
-	process *os.Process
-	ended   chan error
-	log     string
 }
 
-var listening = regexp.MustCompile(`listening on http://(127\.0\.0\.1:\d+)`)
-
-// serve starts a service over a file of its own, or over the database of an
-// environment.
-func (l *lab) serve(environment []string, flags ...string) (*service, error) {
-	log, err := os.CreateTemp(l.scratch, "log-")
-	if err != nil {
-		return nil, err
-	}
-	defer log.Close()
-	if environment == nil {
-		folder, err := os.MkdirTemp(l.scratch, "store-")
+// serve starts a service over a file of its own, or over the database that a
+// setting names.
+func (l *lab) serve(place string, flags ...string) (*service, error) {
+	if place == "" {
+		folder, err := os.MkdirTemp(l.Scratch, "store-")
 		if err != nil {
 			return nil, err
 		}
-		environment = []string{"SWARDCASE_STORE=" + filepath.Join(folder, "store.db")}
+		place = "SWARDCASE_STORE=" + filepath.Join(folder, "store.db")
 	}
-	command := exec.Command(l.program, append([]string{"serve", "--address", "127.0.0.1:0"}, flags...)...)
-	command.Env, command.Stderr = append(environment, "PATH="+os.Getenv("PATH")), log
-	command.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
-	output, err := command.StdoutPipe()
+	s, err := l.Serve(place, flags...)
 	if err != nil {
 		return nil, err
 	}
-	s := &service{ended: make(chan error, 1), log: log.Name()}
-	started := make(chan error, 1)
-	go func() {
-		runtime.LockOSThread() // the kernel watches the thread that started it
-		err := command.Start()
-		started <- err
-		if err == nil {
-			s.ended <- command.Wait()
-		}
-	}()
-	if err := <-started; err != nil {
-		return nil, err
-	}
-	s.process = command.Process
-	lines := bufio.NewScanner(output)
-	for s.address == "" && lines.Scan() {
-		if found := listening.FindStringSubmatch(lines.Text()); found != nil {
-			s.address = found[1]
-		}
-	}
-	if s.address == "" {
-		text, _ := os.ReadFile(s.log)
-		return nil, fmt.Errorf("the service did not say where it listens: %s", text)
-	}
-	return s, nil
-}
-
-// stop interrupts the service, and insists that it ends well and logged no fault
-// of its own.
-func (s *service) stop() error {
-	if err := s.process.Signal(os.Interrupt); err != nil {
-		return err
-	}
-	ended := <-s.ended
-	text, err := os.ReadFile(s.log)
-	if err != nil {
-		return err
-	}
-	for line := range strings.Lines(string(text)) {
-		if strings.Contains(line, `"level":"ERROR"`) {
-			return fmt.Errorf("the service logged a fault of its own: %.600s", line)
-		}
-	}
-	if ended != nil {
-		return fmt.Errorf("the service ended with %w: %.2000s", ended, text)
-	}
-	return nil
+	return &service{s, strings.TrimPrefix(s.URL, "http://")}, nil
 }
 
 // residentMiB is how much memory the process has in use now, and at its most.
 func (s *service) residentMiB() (now, most int) {
-	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", s.process.Pid))
+	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", s.Process.Pid))
 	if err != nil {
 		return 0, 0
 	}
@@ -129,7 +66,7 @@ type client struct {
 
 func (s *service) client(from string) *client {
 	dialer := &net.Dialer{LocalAddr: &net.TCPAddr{IP: net.ParseIP(from)}, Timeout: 10 * time.Second}
-	return &client{"http://" + s.address, &http.Client{
+	return &client{s.URL, &http.Client{
 		Transport: &http.Transport{DialContext: dialer.DialContext, MaxIdleConnsPerHost: 100},
 		Timeout:   60 * time.Second,
 	}}
@@ -144,24 +81,12 @@ type answer struct {
 
 // send makes a request; headers come in pairs.
 func (c *client) send(ctx context.Context, method, path string, body []byte, headers ...string) (answer, error) {
-	r, err := http.NewRequestWithContext(ctx, method, c.base+path, bytes.NewReader(body))
-	if err != nil {
-		return answer{}, err
-	}
-	if body != nil {
-		r.Header.Set("Content-Type", "application/json")
-	}
-	for i := 0; i < len(headers); i += 2 {
-		r.Header.Set(headers[i], headers[i+1])
-	}
 	start := time.Now()
-	response, err := c.http.Do(r)
+	response, text, err := served.Send(ctx, c.http, method, c.base+path, body, headers...)
 	if err != nil {
 		return answer{}, err
 	}
-	defer response.Body.Close()
-	text, err := io.ReadAll(response.Body)
-	return answer{response.StatusCode, response.Header, text, time.Since(start)}, err
+	return answer{response.StatusCode, response.Header, text, time.Since(start)}, nil
 }
 
 // refusal insists that an answer is a proper refusal: a problem document of some

@@ -34,11 +34,11 @@ var slowKinds = []slowKind{
 // good client meanwhile.
 func slowClients(ctx context.Context, l *lab) (err error) {
 	// The limits by address are off, so that it is the time limits that are tried.
-	s, err := l.serve(nil, "--address-rate", "0", "--address-under-way", "0")
+	s, err := l.serve("", "--address-rate", "0", "--address-under-way", "0")
 	if err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, s.stop()) }()
+	defer func() { err = errors.Join(err, s.Stop()) }()
 	body, err := smallCase()
 	if err != nil {
 		return err

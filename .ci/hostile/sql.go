@@ -52,17 +52,15 @@ func sqlEverywhere(ctx context.Context, l *lab) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, server.Remove()) }()
-	environment := []string{"DATABASE_URL=" + server.URL("postgres")}
-	migrate := exec.CommandContext(ctx, l.program, "migrate", "up")
-	migrate.Env = environment
-	if output, err := migrate.CombinedOutput(); err != nil {
-		return fmt.Errorf("migrate: %w: %s", err, output)
+	place := "DATABASE_URL=" + server.URL("postgres")
+	if err := l.Migrate(ctx, place); err != nil {
+		return err
 	}
-	s, err := l.serve(environment, "--address-rate", "0")
+	s, err := l.serve(place, "--address-rate", "0")
 	if err != nil {
 		return err
 	}
-	i := &injection{client: s.client("127.0.0.1"), program: l.program, kept: map[string]int{}}
+	i := &injection{client: s.client("127.0.0.1"), program: l.Program, kept: map[string]int{}}
 	if i.doc, err = openapi.Load(); err != nil {
 		return err
 	}
@@ -70,7 +68,7 @@ func sqlEverywhere(ctx context.Context, l *lab) (err error) {
 	if err == nil {
 		err = i.checkTables(ctx, server.URL("postgres"))
 	}
-	if err = errors.Join(err, s.stop()); err == nil {
+	if err = errors.Join(err, s.Stop()); err == nil {
 		fmt.Printf("  %d text fields of bodies, parameters and headers × %d statements: %d requests, %d taken as text and read back as sent, %d refused with 4xx; every table whole\n",
 			i.fields, len(statements), i.sent, i.taken, i.refused)
 	}

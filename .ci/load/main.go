@@ -15,22 +15,19 @@ import (
 	"errors"
 	"flag"
 	"fmt"
-	"os"
-	"os/exec"
-	"os/signal"
 	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
 
+	"swardcase/.ci/served"
 	"swardcase/api/store/storetest"
 )
 
 // bench is what every measurement is made with.
 type bench struct {
-	program string
-	scratch string
+	served.Binary
 	lasts   time.Duration
 	clients []int
 }
@@ -43,19 +40,13 @@ type figure struct {
 }
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	err := run(ctx)
-	stop()
-	if err != nil {
-		fmt.Fprintln(os.Stderr, "load:", err)
-		os.Exit(1)
-	}
+	served.Main("load", run)
 }
 
-func run(ctx context.Context) (err error) {
+func run(ctx context.Context) error {
 	var b bench
 	clients := flag.String("clients", "1,16,64", "how many clients at once, with commas between")
-	flag.StringVar(&b.program, "program", "", "the built swardcase; usually it is built first")
+	b.Flag()
 	flag.DurationVar(&b.lasts, "lasts", 10*time.Second, "how long each measurement lasts")
 	flag.Parse()
 	for text := range strings.SplitSeq(*clients, ",") {
@@ -65,33 +56,25 @@ func run(ctx context.Context) (err error) {
 		}
 		b.clients = append(b.clients, n)
 	}
-	if b.scratch, err = os.MkdirTemp("", "swardcase-load-"); err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, os.RemoveAll(b.scratch)) }()
-	if b.program == "" {
-		b.program = filepath.Join(b.scratch, "swardcase")
-		if output, err := exec.CommandContext(ctx, "go", "build", "-o", b.program, "./cmd/swardcase").CombinedOutput(); err != nil {
-			return fmt.Errorf("build swardcase: %w: %s", err, output)
+	return b.Use(ctx, "load", func() (err error) {
+		server, err := storetest.NewServer(true)
+		if err != nil {
+			return err
 		}
-	}
-	server, err := storetest.NewServer(true)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, server.Remove()) }()
-	return b.measure(ctx, server)
+		defer func() { err = errors.Join(err, server.Remove()) }()
+		return b.measure(ctx, server)
+	})
 }
 
 // measure takes every figure and prints the table.
 func (b *bench) measure(ctx context.Context, server *storetest.Server) error {
-	onSQLite, err := b.serve(ctx, "SWARDCASE_STORE="+filepath.Join(b.scratch, "store.db"))
+	onSQLite, err := b.serve(ctx, "SWARDCASE_STORE="+filepath.Join(b.Scratch, "store.db"))
 	if err != nil {
 		return err
 	}
 	defer onSQLite.end()
 	address := "DATABASE_URL=" + server.URL("postgres")
-	if err := b.migrate(ctx, address); err != nil {
+	if err := b.Migrate(ctx, address); err != nil {
 		return err
 	}
 	onPostgres, err := b.serve(ctx, address)

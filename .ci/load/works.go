@@ -23,7 +23,7 @@ type work struct {
 	keyed bool
 	slow  time.Duration // how long one takes on a busy machine, if long
 	// body is a request, with NAME where a name of its own goes.
-	body func(s *served, green, survey string) (string, error)
+	body func(s *target, green, survey string) (string, error)
 }
 
 var works = []work{
@@ -34,12 +34,12 @@ var works = []work{
 	{"appraisals with 10,000 draws, each with an Idempotency-Key", "appraisals", true, 400 * time.Millisecond, appraisalBody(10_000)},
 }
 
-func greenBody(*served, string, string) (string, error) {
+func greenBody(*target, string, string) (string, error) {
 	return `{"green":{"name":"NAME","area_m2":412,"perimeter_m":75,"age_years":9,"has_drains":false}}`, nil
 }
 
-func appraisalBody(draws int) func(*served, string, string) (string, error) {
-	return func(s *served, green, survey string) (string, error) {
+func appraisalBody(draws int) func(*target, string, string) (string, error) {
+	return func(s *target, green, survey string) (string, error) {
 		request := maps.Clone(s.parts)
 		for _, stored := range []string{"case_format", "site", "green", "upkeep", "survey"} {
 			delete(request, stored)
@@ -55,7 +55,7 @@ func appraisalBody(draws int) func(*served, string, string) (string, error) {
 var postScript string
 
 // wrk posts with so many clients for the time that a measurement lasts.
-func (b *bench) wrk(ctx context.Context, s *served, w work, clients int) (figure, error) {
+func (b *bench) wrk(ctx context.Context, s *target, w work, clients int) (figure, error) {
 	run := fmt.Sprintf("%d clients at %d", clients, time.Now().UnixNano())
 	green, survey, err := s.newGreen(ctx, run)
 	if err != nil {
@@ -66,7 +66,7 @@ func (b *bench) wrk(ctx context.Context, s *served, w work, clients int) (figure
 		return figure{}, err
 	}
 	body = strings.ReplaceAll(body, "NAME", run+" NAME")
-	script := filepath.Join(b.scratch, "post.lua")
+	script := filepath.Join(b.Scratch, "post.lua")
 	if err := os.WriteFile(script, []byte(postScript), 0o600); err != nil {
 		return figure{}, err
 	}
@@ -79,7 +79,7 @@ func (b *bench) wrk(ctx context.Context, s *served, w work, clients int) (figure
 	lasts := max(b.lasts, 3*time.Duration(clients)*w.slow, 5*w.slow)
 	output, err := exec.CommandContext(ctx, "wrk", "-t", strconv.Itoa(threads), "-c", strconv.Itoa(clients),
 		"-d", fmt.Sprintf("%ds", int(lasts.Round(time.Second).Seconds())), "--timeout", "60s", "-s", script,
-		s.address+"/v1/clubs/"+s.club+"/"+w.table, "--", body, key, strconv.Itoa(threads)).CombinedOutput()
+		s.URL+"/v1/clubs/"+s.club+"/"+w.table, "--", body, key, strconv.Itoa(threads)).CombinedOutput()
 	if err != nil {
 		return figure{}, fmt.Errorf("wrk: %w: %s", err, output)
 	}
@@ -97,7 +97,7 @@ func (b *bench) wrk(ctx context.Context, s *served, w work, clients int) (figure
 // pgbench inserts the newest row of the table again and again, as rows of their
 // own ids and names.
 func (b *bench) pgbench(ctx context.Context, server *storetest.Server, w work, clients int) (figure, error) {
-	folder, err := os.MkdirTemp(b.scratch, "pgbench-")
+	folder, err := os.MkdirTemp(b.Scratch, "pgbench-")
 	if err != nil {
 		return figure{}, err
 	}

@@ -11,20 +11,16 @@ import (
 	"errors"
 	"flag"
 	"fmt"
-	"os"
-	"os/exec"
-	"os/signal"
-	"path/filepath"
 	"time"
 
+	"swardcase/.ci/served"
 	"swardcase/api/store/storetest"
 )
 
 // trial is one run: the program under test, where its files are, and how much is
 // asked of it.
 type trial struct {
-	program string
-	scratch string
+	served.Binary
 	course  course
 	clubs   int
 	workers int
@@ -35,18 +31,12 @@ type trial struct {
 }
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	err := run(ctx)
-	stop()
-	if err != nil {
-		fmt.Fprintln(os.Stderr, "planload:", err)
-		os.Exit(1)
-	}
+	served.Main("planload", run)
 }
 
 func run(ctx context.Context) (err error) {
 	var t trial
-	flag.StringVar(&t.program, "program", "", "the built swardcase; usually it is built first")
+	t.Flag()
 	greens := flag.Int("greens", 9, "greens of each course")
 	flag.IntVar(&t.years, "years", 5, "years of each plan")
 	flag.IntVar(&t.clubs, "clubs", 2000, "how many clubs have a plan made")
@@ -56,22 +46,14 @@ func run(ctx context.Context) (err error) {
 	if t.course, err = readCourse(*greens); err != nil {
 		return err
 	}
-	if t.scratch, err = os.MkdirTemp("", "swardcase-planload-"); err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, os.RemoveAll(t.scratch)) }()
-	if t.program == "" {
-		t.program = filepath.Join(t.scratch, "swardcase")
-		if output, err := exec.CommandContext(ctx, "go", "build", "-o", t.program, "./cmd/swardcase").CombinedOutput(); err != nil {
-			return fmt.Errorf("build swardcase: %w: %s", err, output)
+	return t.Use(ctx, "planload", func() (err error) {
+		server, err := storetest.NewServer(true)
+		if err != nil {
+			return err
 		}
-	}
-	server, err := storetest.NewServer(true)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, server.Remove()) }()
-	return t.overDatabase(ctx, server)
+		defer func() { err = errors.Join(err, server.Remove()) }()
+		return t.overDatabase(ctx, server)
+	})
 }
 
 // overDatabase queues every plan, kills a process midway, starts another in its
@@ -90,12 +72,12 @@ func (t *trial) overDatabase(ctx context.Context, server *storetest.Server) (err
 	if err != nil {
 		return err
 	}
-	defer doomed.end()
+	defer doomed.Kill() // does nothing once it has ended
 	other, err := t.serve(serves)
 	if err != nil {
 		return err
 	}
-	defer other.end()
+	defer other.Kill()
 	began := time.Now()
 	if err := t.queue(ctx, doomed, other); err != nil {
 		return err
@@ -113,7 +95,7 @@ func (t *trial) overDatabase(ctx context.Context, server *storetest.Server) (err
 	if err != nil {
 		return err
 	}
-	defer another.end()
+	defer another.Kill()
 	if err := look.untilEnded(ctx, left); err != nil {
 		return err
 	}
@@ -124,5 +106,5 @@ func (t *trial) overDatabase(ctx context.Context, server *storetest.Server) (err
 	if err := look.check(ctx, t.clubs, len(left)); err != nil {
 		return err
 	}
-	return errors.Join(look.report(ctx), other.stop(), another.stop())
+	return errors.Join(look.report(ctx), other.Stop(), another.Stop())
 }
