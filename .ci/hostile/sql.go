@@ -19,6 +19,7 @@ import (
 	"github.com/getkin/kin-openapi/openapi3"
 	_ "github.com/jackc/pgx/v5/stdlib" // the driver named "pgx"
 
+	"swardcase/.ci/served"
 	"swardcase/api/store/storetest"
 	"swardcase/openapi"
 )
@@ -177,10 +178,7 @@ func (i *injection) make(ctx context.Context, path string, body map[string]any, 
 		return "", errors.Join(fmt.Errorf("%s was answered %d: %.500s", path, a.status, a.body), err)
 	}
 	i.kept[table]++
-	var made struct {
-		ID string `json:"id"`
-	}
-	return made.ID, json.Unmarshal(a.body, &made)
+	return served.IDOf(a.body)
 }
 
 // slept is how long an answer takes only when a statement was carried out.
