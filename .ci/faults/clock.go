@@ -14,6 +14,7 @@ import (
 	"sync"
 	"time"
 
+	"swardcase/.ci/served"
 	"swardcase/api"
 	"swardcase/api/service"
 	"swardcase/api/store"
@@ -90,13 +91,11 @@ func (l *lab) runWithClock(ctx context.Context, name string, where place) (err e
 		if err != nil {
 			return err
 		}
-		var thing struct {
-			ID string `json:"id"`
-		}
-		if err := json.Unmarshal(a.body, &thing); err != nil {
+		id, err := served.IDOf(a.body)
+		if err != nil {
 			return err
 		}
-		made = append(made, thing.ID)
+		made = append(made, id)
 	}
 	if err := checkOrder(ctx, c, k, made); err != nil {
 		return err

@@ -112,8 +112,7 @@ func (l *lab) fill(ctx context.Context, p *process, where place, bound string, s
 		return fmt.Errorf("refused with %v, want %d of %d", poured.statuses, len(refused), status)
 	}
 	// What is there can still be read.
-	t := &tried{lab: l, where: where}
-	if err := t.checkRead(ctx, p.caller, writes); err != nil {
+	if err := checkRead(ctx, p.caller, writes); err != nil {
 		return err
 	}
 	if err := makeRoom(); err != nil {
@@ -123,7 +122,7 @@ func (l *lab) fill(ctx context.Context, p *process, where place, bound string, s
 	if err != nil {
 		return err
 	}
-	if err := t.checkRead(ctx, p.caller, writes); err != nil {
+	if err := checkRead(ctx, p.caller, writes); err != nil {
 		return err
 	}
 	if err := where.checkWhole(ctx); err != nil {

@@ -156,7 +156,7 @@ func momentOf(random *rand.Rand, writes int) int64 {
 // write of the round again with its key.
 func (t *tried) askAgain(ctx context.Context, n int, r *round, c *caller, poured *tally, moment int64, back time.Duration, how string) error {
 	acknowledged := int(poured.acknowledged.Load())
-	if err := t.checkRead(ctx, c, r.writes); err != nil {
+	if err := checkRead(ctx, c, r.writes); err != nil {
 		return err
 	}
 	var unheard []*write
@@ -165,7 +165,7 @@ func (t *tried) askAgain(ctx context.Context, n int, r *round, c *caller, poured
 			unheard = append(unheard, w)
 		}
 	}
-	before, err := t.kept(ctx, r)
+	before, err := t.where.kept(ctx, r.club)
 	if err != nil {
 		return err
 	}
@@ -192,7 +192,7 @@ func (t *tried) askAgain(ctx context.Context, n int, r *round, c *caller, poured
 }
 
 // checkRead reads back everything that was acknowledged.
-func (t *tried) checkRead(ctx context.Context, c *caller, writes []*write) error {
+func checkRead(ctx context.Context, c *caller, writes []*write) error {
 	var read tally
 	each(writes, 32, func(w *write) {
 		if w.kept == nil {
@@ -205,44 +205,36 @@ func (t *tried) checkRead(ctx context.Context, c *caller, writes []*write) error
 	return read.err()
 }
 
-// kept is how many of a round's writes are in the store, heard of or not.
-func (t *tried) kept(ctx context.Context, r *round) (int, error) {
-	total := 0
-	for kind, first := range already {
-		n, err := t.where.count(ctx, kind, r.club.id)
-		if err != nil {
-			return 0, err
-		}
-		total += n - first
+// endLeases ages the leases of left claims in the short form and waits for their
+// end otherwise, and says which.
+func (l *lab) endLeases(ctx context.Context, where place) (how string, err error) {
+	if l.short {
+		return "aged", where.ageClaims(ctx)
 	}
-	return total, nil
+	select {
+	case <-ctx.Done():
+		return "", ctx.Err()
+	case <-time.After(lease + time.Second):
+		return "waited for", nil
+	}
 }
 
 // finish lets the leases of left claims end and asks for the last time: then
 // every write is there, once.
 func (t *tried) finish(ctx context.Context, p *process) error {
-	how := "were aged"
-	if t.lab.short {
-		if err := t.where.ageClaims(ctx); err != nil {
-			return err
-		}
-	} else {
-		how = "were waited for"
-		select {
-		case <-ctx.Done():
-			return ctx.Err()
-		case <-time.After(lease + time.Second):
-		}
+	how, err := t.lab.endLeases(ctx, t.where)
+	if err != nil {
+		return err
 	}
 	total := 0
 	for _, r := range t.rounds {
 		if err := r.sendStuck(ctx, p.caller); err != nil {
 			return err
 		}
-		if err := t.checkRead(ctx, p.caller, r.writes); err != nil {
+		if err := checkRead(ctx, p.caller, r.writes); err != nil {
 			return err
 		}
-		n, err := t.kept(ctx, r)
+		n, err := t.where.kept(ctx, r.club)
 		if err != nil {
 			return err
 		}
@@ -258,7 +250,7 @@ func (t *tried) finish(ctx context.Context, p *process) error {
 		return err
 	}
 	fmt.Printf("  %d writes asked for, %d acknowledged before the kills and all of them there and equal; %d had been kept unheard, "+
-		"%d were claimed and undone (their leases %s); in the end %d are there, each once\n",
+		"%d were claimed and undone (their leases were %s); in the end %d are there, each once\n",
 		t.totals.asked, t.totals.acknowledged, t.totals.keptUnheard, t.totals.stuck, how, total)
 	return nil
 }

@@ -8,6 +8,8 @@ import (
 	"net/http"
 	"os"
 	"time"
+
+	"swardcase/.ci/served"
 )
 
 // parts are the pieces of one case, as they are stored.
@@ -53,10 +55,7 @@ func (l *lab) newClub(ctx context.Context, c *caller, key string) (club, error) 
 		if err != nil {
 			return "", err
 		}
-		var made struct {
-			ID string `json:"id"`
-		}
-		return made.ID, json.Unmarshal(a.body, &made)
+		return served.IDOf(a.body)
 	}
 	var err error
 	if k.id, err = make("/v1/clubs", fmt.Sprintf(`{"name":"Thornmere Golf Club %s","site":%s}`, key, l.parts.site)); err != nil {

@@ -87,6 +87,19 @@ func (p place) count(ctx context.Context, kind, clubID string) (n int, err error
 	return n, db.QueryRowContext(ctx, "SELECT count(*) FROM "+kind+" WHERE club_id = $1", clubID).Scan(&n)
 }
 
+// kept is how many of a club's writes are there, heard of or not.
+func (p place) kept(ctx context.Context, k club) (int, error) {
+	total := 0
+	for kind, first := range already {
+		n, err := p.count(ctx, kind, k.id)
+		if err != nil {
+			return 0, err
+		}
+		total += n - first
+	}
+	return total, nil
+}
+
 // ageClaims ends the leases of claims that a death left behind, as the passing
 // of two minutes would.
 func (p place) ageClaims(ctx context.Context) (err error) {

@@ -188,8 +188,7 @@ func (l *lab) endure(ctx context.Context, p *process, k club, o outage, from int
 	if err := reportOutage(o, moments, went, came); err != nil {
 		return 0, err
 	}
-	t := &tried{lab: l}
-	return int(number.Load()), t.checkRead(ctx, p.caller, writes)
+	return int(number.Load()), checkRead(ctx, p.caller, writes)
 }
 
 // passOutage lets the load run, takes the database away and brings it back.

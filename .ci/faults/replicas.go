@@ -313,15 +313,9 @@ func (s *stint) report(killed, drained span) error {
 // again, and holds everything to what was acknowledged.
 func (s *stint) settle(ctx context.Context) error {
 	p := s.pair
-	t := &tried{lab: p.lab, where: p.where}
-	how := "aged"
-	if p.lab.short {
-		if err := p.where.ageClaims(ctx); err != nil {
-			return err
-		}
-	} else {
-		how = "waited for"
-		time.Sleep(lease + time.Second)
+	how, err := p.lab.endLeases(ctx, p.where)
+	if err != nil {
+		return err
 	}
 	for _, w := range s.stuck {
 		w.post(ctx, p.callers[0], &s.tally)
@@ -329,16 +323,12 @@ func (s *stint) settle(ctx context.Context) error {
 			return fmt.Errorf("%s with the key %s is still refused after its lease: %w", w.path, w.key, s.tally.err())
 		}
 	}
-	if err := t.checkRead(ctx, p.callers[1], s.writes); err != nil {
+	if err := checkRead(ctx, p.callers[1], s.writes); err != nil {
 		return err
 	}
-	kept := 0
-	for kind, first := range already {
-		n, err := p.where.count(ctx, kind, s.club.id)
-		if err != nil {
-			return err
-		}
-		kept += n - first
+	kept, err := p.where.kept(ctx, s.club)
+	if err != nil {
+		return err
 	}
 	if kept != len(s.writes) {
 		return fmt.Errorf("%d writes were asked for, and %d are there", len(s.writes), kept)
