@@ -14,14 +14,15 @@ import (
 	"syscall"
 	"time"
 
+	"swardcase/api/store"
 	"swardcase/api/store/storetest"
 )
 
 // replicasBehindProxy puts a load on two replicas behind the proxy, kills one in
 // its midst, brings it back, and then stops the other as an update would.
 func replicasBehindProxy(ctx context.Context, l *lab) error {
-	return onPostgres(ctx, l, func(_ *storetest.Server, where place) error {
-		p := &pair{lab: l, where: where}
+	return onPostgres(ctx, l, func(server *storetest.Server, where place) error {
+		p := &pair{lab: l, where: where, served: place{url: server.URLAs(store.DefaultServerRole, "postgres")}}
 		if err := p.prepare(ctx); err != nil {
 			return err
 		}
@@ -32,9 +33,6 @@ func replicasBehindProxy(ctx context.Context, l *lab) error {
 	})
 }
 
-// serverLogin is the login that serves, as compose.yaml has it.
-const serverLogin = "swardcase_server"
-
 // prepare makes the login that serves, a club with its things, and a key of the
 // club: behind a proxy the service asks for one.
 func (p *pair) prepare(ctx context.Context) error {
@@ -42,7 +40,7 @@ func (p *pair) prepare(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if _, err := db.ExecContext(ctx, "CREATE ROLE "+serverLogin+" LOGIN"); err != nil {
+	if _, err := db.ExecContext(ctx, "CREATE ROLE "+store.DefaultServerRole+" LOGIN"); err != nil {
 		return errors.Join(err, db.Close())
 	}
 	if err := errors.Join(db.Close(), p.lab.Migrate(ctx, p.where.setting())); err != nil {
@@ -61,7 +59,6 @@ func (p *pair) prepare(ctx context.Context) error {
 	}
 	secret, err := p.lab.Command(ctx, p.where.setting(), "key", "issue", "--club", p.club.id, "--role", "owner").Output()
 	p.key = strings.TrimSpace(string(secret))
-	p.served = place{url: strings.Replace(p.where.url, "user=owner", "user="+serverLogin, 1)}
 	return err
 }
 

@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
-	"net/url"
 	"time"
 
 	_ "github.com/jackc/pgx/v5/stdlib" // the driver named "pgx"
@@ -35,14 +34,7 @@ func makeTables(ctx context.Context, server *storetest.Server) (string, error) {
 	if err := store.GrantServer(ctx, place, store.DefaultServerRole); err != nil {
 		return "", err
 	}
-	address, err := url.Parse(place.URL)
-	if err != nil {
-		return "", err
-	}
-	query := address.Query()
-	query.Set("user", store.DefaultServerRole)
-	address.RawQuery = query.Encode()
-	return address.String(), nil
+	return server.URLAs(store.DefaultServerRole, database), nil
 }
 
 // look reads the database behind the services' backs, as its owner.

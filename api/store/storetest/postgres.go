@@ -157,9 +157,13 @@ func (s *Server) ping() error {
 	return connection.Close(ctx)
 }
 
-// URL is the address of one of its databases.
-func (s *Server) URL(database string) string {
-	query := url.Values{"host": {s.folder}, "user": {"owner"}}
+// URL is the address of one of its databases, with the login that owns it.
+func (s *Server) URL(database string) string { return s.URLAs("owner", database) }
+
+// URLAs is the address of one of its databases with a login, which needs no
+// password here.
+func (s *Server) URLAs(login, database string) string {
+	query := url.Values{"host": {s.folder}, "user": {login}}
 	return "postgres:///" + database + "?" + query.Encode()
 }
 
