@@ -47,7 +47,7 @@ func (a *appraiser) yearsOn(years int) (*appraiser, error) {
 }
 
 // startedLater is a designed and priced option when it starts later: its
-// forecast and its money. Its months are counted from its own first month.
+// forecast and its cash flow. Its months are counted from its own first month.
 func (a *appraiser) startedLater(option OptionAppraisal) (OptionAppraisal, error) {
 	out := option
 	var err error
@@ -59,5 +59,5 @@ func (a *appraiser) startedLater(option OptionAppraisal) (OptionAppraisal, error
 	}
 	money := OptionMoney{WorksBill: option.Money.WorksBill, AftercareYear1: option.Money.AftercareYear1, AftercareYear2: option.Money.AftercareYear2, Renewals: []Renewal{}}
 	out.Money = &money
-	return out, tooLarge(a.enterMoney(out.Money, out))
+	return out, tooLarge(a.enterFlow(out.Money, out))
 }

@@ -58,8 +58,17 @@ type Renewal struct {
 	Amount costs.Money `json:"amount"`
 }
 
-// enterMoney enters one option, whose works are priced, in a cash flow.
+// enterMoney enters one option, whose works are priced, in a cash flow, and
+// spreads what it costs over its life.
 func (a *appraiser) enterMoney(m *OptionMoney, out OptionAppraisal) error {
+	if err := a.enterFlow(m, out); err != nil {
+		return err
+	}
+	return a.spreadOverLife(m, out)
+}
+
+// enterFlow enters one option, whose works are priced, in a cash flow.
+func (a *appraiser) enterFlow(m *OptionMoney, out OptionAppraisal) error {
 	var err error
 	if m.Capital, err = m.WorksBill.Capital.Add(a.purse.enabling.Capital); err != nil {
 		return err
@@ -96,7 +105,7 @@ func (a *appraiser) enterMoney(m *OptionMoney, out OptionAppraisal) error {
 		return err
 	}
 	m.CashFlow = flow
-	return a.spreadOverLife(m, out)
+	return nil
 }
 
 // priceWorks makes the bills of the works and of the aftercare.
