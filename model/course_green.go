@@ -19,6 +19,8 @@ type plannedGreen struct {
 	of         *CourseGreen
 	appraiser  *appraiser
 	options    []OptionAppraisal
+	works      []worksMoney // of the options
+	planned    []int        // the options that the plan may take
 	candidates []plannedCandidate
 	// without is the condition of each plan year under the present programme.
 	without []ExpectedCondition
@@ -39,16 +41,24 @@ type plannedCandidate struct {
 // appraiseGreen appraises one green of a course. Its faults stand where the
 // course has what they complain of.
 func (c *CourseCase) appraiseGreen(g int, keeper CurveKeeper) (*plannedGreen, error) {
-	a, err := newAppraiser(c.caseOf(g), nil)
+	out, err := newPlannedGreen(&c.Greens[g], c.caseOf(g), c.Plan.Years, keeper)
 	if err != nil {
 		return nil, c.underGreen(err, g)
 	}
-	a.ahead = c.Plan.Years
-	out := &plannedGreen{of: &c.Greens[g], appraiser: a}
-	if out.options, err = a.options(keeper); err != nil {
-		return nil, c.underGreen(err, g)
-	}
+	out.planned, out.screened = planable(out.options)
 	return out, nil
+}
+
+// newPlannedGreen appraises a green as a case has it.
+func newPlannedGreen(of *CourseGreen, green Case, years int, keeper CurveKeeper) (*plannedGreen, error) {
+	a, err := newAppraiser(green, nil)
+	if err != nil {
+		return nil, err
+	}
+	a.ahead = years
+	out := &plannedGreen{of: of, appraiser: a}
+	out.options, err = a.options(keeper)
+	return out, err
 }
 
 // underGreen gives the faults of a green's case their place in the course.
@@ -79,28 +89,35 @@ func cannot(o OptionAppraisal) []Reason {
 	return slices.DeleteFunc(slices.Clone(o.Infeasible), func(r Reason) bool { return r.Code == "nursery_turf_too_small" })
 }
 
-// planable are the options that a plan may take.
-func (p *plannedGreen) planable() []*OptionAppraisal {
-	var meet, possible []*OptionAppraisal
-	for i := range p.options {
-		o := &p.options[i]
-		if o.Option == Yardstick || len(cannot(*o)) > 0 {
+// planable are the options that a plan may take: those that meet the green's own
+// requirements, if any does.
+func planable(options []OptionAppraisal) (planned []int, screened bool) {
+	var meet, possible []int
+	for i, o := range options {
+		if o.Option == Yardstick || len(cannot(o)) > 0 {
 			continue
 		}
-		possible = append(possible, o)
+		possible = append(possible, i)
 		if len(o.Shortfalls) == 0 {
-			meet = append(meet, o)
+			meet = append(meet, i)
 		}
 	}
-	if p.screened = len(meet) > 0; p.screened {
-		return meet
+	if len(meet) > 0 {
+		return meet, true
 	}
-	return possible
+	return possible, false
 }
 
 // findCandidates works out every option in every year, in the order of the
 // years. Values of further scenarios are added by their own appraisals.
-func (p *plannedGreen) findCandidates(c *CourseCase, planable []*OptionAppraisal) error {
+func (p *plannedGreen) findCandidates(c *CourseCase) error {
+	for i := range p.options {
+		works, err := p.appraiser.worksMoneyOf(&p.options[i], c)
+		if err != nil {
+			return fmt.Errorf("capital of %s: %w", p.options[i].Option, err)
+		}
+		p.works = append(p.works, works)
+	}
 	for year := range c.Plan.Years {
 		a, err := p.appraiser.yearsOn(year)
 		if err != nil {
@@ -111,7 +128,7 @@ func (p *plannedGreen) findCandidates(c *CourseCase, planable []*OptionAppraisal
 			return err
 		}
 		p.without = append(p.without, a.conditionIn(yardstick.Forecast.Years[0]))
-		for _, option := range planable {
+		for _, option := range p.planned {
 			k, err := p.candidate(c, a, option, yardstick, year)
 			if err != nil {
 				return err
@@ -126,7 +143,8 @@ func (p *plannedGreen) findCandidates(c *CourseCase, planable []*OptionAppraisal
 }
 
 // candidate is one option that starts in a year.
-func (p *plannedGreen) candidate(c *CourseCase, a *appraiser, option *OptionAppraisal, yardstick OptionAppraisal, year int) (plannedCandidate, error) {
+func (p *plannedGreen) candidate(c *CourseCase, a *appraiser, at int, yardstick OptionAppraisal, year int) (plannedCandidate, error) {
+	option := &p.options[at]
 	later, err := a.startedLater(*option)
 	if err != nil {
 		return plannedCandidate{}, err
@@ -145,8 +163,7 @@ func (p *plannedGreen) candidate(c *CourseCase, a *appraiser, option *OptionAppr
 	if err != nil {
 		return k, err
 	}
-	bill := newWorksMoney(a, option, c)
-	if err := bill.fill(&k, compared.NetPresentValue, year, c.Plan.Years); err != nil {
+	if err := p.works[at].fill(&k, a, compared.NetPresentValue, year, c.Plan.Years); err != nil {
 		return k, fmt.Errorf("capital of %s: %w", option.Option, err)
 	}
 	return k, nil

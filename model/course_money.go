@@ -14,73 +14,108 @@ const mobilisationItem = "mobilisation"
 
 func (c *CourseCase) sharesMobilisation() bool { return !c.Plan.OwnMobilisation }
 
-// worksMoney prices the works of one option that start in the year zero of an
-// appraiser: with and without what a course buys together.
+// worksMoney is the capital of the works of one option: with and without what a
+// course buys together. It is the same in every year: price levels are the
+// timeline's.
 type worksMoney struct {
-	a       *appraiser
-	course  *CourseCase
-	demands []costs.Demand // with mobilisation only where every green has its own
-	full    costs.Money    // capital of the works with their own mobilisation
-	hasOwn  bool
+	full   costs.Money // with their own mobilisation
+	apart  costs.Money // with it only where every green has its own
+	breaks []breakMoney
 }
 
-func newWorksMoney(a *appraiser, option *OptionAppraisal, c *CourseCase) worksMoney {
-	w := worksMoney{a: a, course: c, full: option.Money.WorksBill.Capital}
-	if option.Design == nil {
-		return w
-	}
-	var quantities []layered.Quantity
-	for _, q := range option.Design.Quantities {
-		if q.Item == mobilisationItem && c.sharesMobilisation() {
-			w.hasOwn = true
-			continue
+// breakMoney is what the works buy of an item that is cheaper in quantity, in
+// parts of its unit, and their capital by tier with so much less of it, if they
+// buy any.
+type breakMoney struct {
+	quantity int64
+	capital  []costs.Money
+}
+
+// worksMoneyOf prices the works of an option.
+func (a *appraiser) worksMoneyOf(option *OptionAppraisal, c *CourseCase) (worksMoney, error) {
+	w := worksMoney{full: option.Money.WorksBill.Capital, apart: option.Money.WorksBill.Capital}
+	var demands []costs.Demand
+	if option.Design != nil {
+		quantities := option.Design.Quantities
+		if c.sharesMobilisation() {
+			quantities = slices.DeleteFunc(slices.Clone(quantities), func(q layered.Quantity) bool { return q.Item == mobilisationItem })
 		}
-		quantities = append(quantities, q)
+		demands = scaled(layeredDemands(quantities), a.assumptions.Likely("works_quantity_ratio"))
 	}
-	w.demands = scaled(layeredDemands(quantities), a.assumptions.Likely("works_quantity_ratio"))
-	return w
+	var err error
+	if len(demands) > 0 {
+		if w.apart, err = a.capitalOf(demands); err != nil {
+			return w, err
+		}
+	}
+	w.breaks = make([]breakMoney, len(c.Plan.QuantityBreaks))
+	for i, b := range c.Plan.QuantityBreaks {
+		if w.breaks[i], err = a.breakMoneyOf(demands, b); err != nil {
+			return w, err
+		}
+	}
+	return w, nil
 }
 
-// capital prices demands as works.
-func (w worksMoney) capital(demands []costs.Demand) (costs.Money, error) {
-	if len(demands) == 0 {
-		return w.full, nil
+func (a *appraiser) breakMoneyOf(demands []costs.Demand, b QuantityBreak) (breakMoney, error) {
+	out := breakMoney{capital: make([]costs.Money, len(b.Tiers))}
+	for _, d := range demands {
+		if d.Item == b.Item {
+			out.quantity += int64(roundTo(d.Quantity, breakParts) * breakParts)
+		}
 	}
-	bill, bad := w.a.makeBill(w.a.purse.prices, demands, w.a.purse.works)
+	if out.quantity == 0 {
+		return out, nil
+	}
+	for tier := range b.Tiers {
+		cheaper := slices.Clone(demands)
+		for i := range cheaper {
+			if cheaper[i].Item == b.Item {
+				cheaper[i].Quantity *= 1 - b.Tiers[tier].LessPct/100
+			}
+		}
+		var err error
+		if out.capital[tier], err = a.capitalOf(cheaper); err != nil {
+			return out, err
+		}
+	}
+	return out, nil
+}
+
+// capitalOf prices demands as works.
+func (a *appraiser) capitalOf(demands []costs.Demand) (costs.Money, error) {
+	bill, bad := a.makeBill(a.purse.prices, demands, a.purse.works)
 	return bill.Capital, bad.Err()
 }
 
 // flowOf is the cash flow of capital, paid as the case pays it.
-func (w worksMoney) flowOf(works costs.Money) (costs.CashFlow, error) {
-	ledger := w.a.purse.timeline.NewLedger()
-	ledger.Add(costs.YearZero, costs.Enabling, w.a.purse.enabling.Capital)
-	ledger.AddStaged(costs.YearZero, costs.Capital, works, w.a.Case.Money.stagesWithin(w.a.purse.timeline.Months()))
+func (a *appraiser) flowOf(works costs.Money) (costs.CashFlow, error) {
+	ledger := a.purse.timeline.NewLedger()
+	ledger.Add(costs.YearZero, costs.Enabling, a.purse.enabling.Capital)
+	ledger.AddStaged(costs.YearZero, costs.Capital, works, a.Case.Money.stagesWithin(a.purse.timeline.Months()))
 	flow, bad := ledger.Close()
-	return flow, w.a.underMoney(bad).Err()
+	return flow, a.underMoney(bad).Err()
 }
 
-// fill gives a candidate its payments, its savings by quantity and its worth:
-// the net present value with what is shared taken out.
-func (w worksMoney) fill(k *plannedCandidate, value costs.Money, year, planYears int) error {
-	apart, err := w.capital(w.demands)
+// fill gives a candidate its payments, its savings by quantity and its worth: the
+// net present value with what is shared taken out. The works start in the year
+// zero of the appraiser.
+func (w worksMoney) fill(k *plannedCandidate, a *appraiser, value costs.Money, year, planYears int) error {
+	own, err := a.flowOf(w.full)
 	if err != nil {
 		return err
 	}
-	own, err := w.flowOf(w.full)
-	if err != nil {
-		return err
-	}
-	flow, err := w.flowOf(apart)
+	flow, err := a.flowOf(w.apart)
 	if err != nil {
 		return err
 	}
 	k.Payments = paymentsOf(flow, year, planYears)
 	k.Worth = []int64{minorOf(value) + minorOf(flow.NetPresentValue) - minorOf(own.NetPresentValue)}
-	if k.capital, err = apart.Add(w.a.purse.enabling.Capital); err != nil {
+	if k.capital, err = w.apart.Add(a.purse.enabling.Capital); err != nil {
 		return err
 	}
-	for _, b := range w.course.Plan.QuantityBreaks {
-		use, err := w.breakUse(b, flow, k.Payments)
+	for _, b := range w.breaks {
+		use, err := b.use(a, flow, k.Payments)
 		if err != nil {
 			return err
 		}
@@ -100,31 +135,16 @@ func paymentsOf(flow costs.CashFlow, year, planYears int) []int64 {
 	return payments
 }
 
-// breakUse is what the works buy of an item that is cheaper in quantity, and
-// what each tier saves: the capital priced with so much less of it.
-func (w worksMoney) breakUse(b QuantityBreak, flow costs.CashFlow, payments []int64) (programme.BreakUse, error) {
-	use := programme.BreakUse{Saving: make([]int64, len(b.Tiers)), SavingWorth: make([][]int64, len(b.Tiers))}
-	for _, d := range w.demands {
-		if d.Item == b.Item {
-			use.Quantity += int64(roundTo(d.Quantity, breakParts) * breakParts)
-		}
-	}
+// use is what each tier saves of a flow of capital that starts in the year zero of
+// the appraiser.
+func (b breakMoney) use(a *appraiser, flow costs.CashFlow, payments []int64) (programme.BreakUse, error) {
+	use := programme.BreakUse{Quantity: b.quantity, Saving: make([]int64, len(b.capital)), SavingWorth: make([][]int64, len(b.capital))}
 	for tier := range use.Saving {
 		use.SavingWorth[tier] = []int64{0}
-		if use.Quantity == 0 {
+		if b.quantity == 0 {
 			continue
 		}
-		cheaper := slices.Clone(w.demands)
-		for i := range cheaper {
-			if cheaper[i].Item == b.Item {
-				cheaper[i].Quantity *= 1 - b.Tiers[tier].LessPct/100
-			}
-		}
-		capital, err := w.capital(cheaper)
-		if err != nil {
-			return use, err
-		}
-		less, err := w.flowOf(capital)
+		less, err := a.flowOf(b.capital[tier])
 		if err != nil {
 			return use, err
 		}
@@ -141,20 +161,6 @@ func (w worksMoney) breakUse(b QuantityBreak, flow costs.CashFlow, payments []in
 // breakParts are the parts of a unit that quantities of a break are counted in.
 const breakParts = 1000
 
-// mobilisationOf is what an option's own mobilisation adds to its capital: with
-// contingency and the tax that the club does not recover.
-func (p *plannedGreen) mobilisationOf(c *CourseCase, option *OptionAppraisal) (costs.Money, error) {
-	w := newWorksMoney(p.appraiser, option, c)
-	if !w.hasOwn {
-		return costs.Zero(p.appraiser.currency), nil
-	}
-	apart, err := w.capital(w.demands)
-	if err != nil {
-		return apart, err
-	}
-	return w.full.Sub(apart)
-}
-
 // charges are the mobilisation of each season, at the price level and discount of
 // its year: what is stated, or the dearest of the bills.
 func (c *CourseCase) charges(greens []*plannedGreen) ([]programme.Charge, costs.Money, error) {
@@ -164,8 +170,8 @@ func (c *CourseCase) charges(greens []*plannedGreen) ([]programme.Charge, costs.
 		return nil, amount, nil
 	}
 	for _, p := range greens {
-		for i := range p.options {
-			own, err := p.mobilisationOf(c, &p.options[i])
+		for _, works := range p.works {
+			own, err := works.full.Sub(works.apart) // with contingency and the tax that the club does not recover
 			if err != nil {
 				return nil, amount, err
 			}

@@ -204,7 +204,7 @@ func newPlanner(ctx context.Context, c *CourseCase, keeper CurveKeeper) (*planne
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		if err := green.findCandidates(c, green.planable()); err != nil {
+		if err := green.findCandidates(c); err != nil {
 			return nil, c.underGreen(err, g)
 		}
 		for s := range c.Plan.Scenarios {
@@ -234,20 +234,12 @@ func (p *plannedGreen) addScenario(c *CourseCase, g int, s *PlanScenario, keeper
 		money.WorthOfPlayableMonth = append(money.WorthOfPlayableMonth, scaled)
 	}
 	green.Money = &money
-	a, err := newAppraiser(green, nil)
+	other, err := newPlannedGreen(p.of, green, c.Plan.Years, keeper)
 	if err != nil {
 		return err
 	}
-	a.ahead = c.Plan.Years
-	other := &plannedGreen{of: p.of, appraiser: a}
-	if other.options, err = a.options(keeper); err != nil {
-		return err
-	}
-	var same []*OptionAppraisal
-	for _, o := range p.planable() {
-		same = append(same, &other.options[find(other.options, o.Option)])
-	}
-	if err := other.findCandidates(c, same); err != nil {
+	other.planned = p.planned // whatever the scenario makes of them
+	if err := other.findCandidates(c); err != nil {
 		return err
 	}
 	for i := range p.candidates {

@@ -391,12 +391,11 @@ func (p *planner) calendar(g, pick int) GreenCalendar {
 func (p *planner) reportGreens(plan *CoursePlan, picks []int) {
 	for g, green := range p.greens {
 		out := GreenPlan{Green: p.course.Greens[g].Name, Index: green.appraiser.report.Condition.Index, Screened: green.screened, Options: []Option{}, Excluded: []OptionLeft{}}
-		planned := green.planable()
 		for i := range green.options {
 			o := &green.options[i]
 			switch {
 			case o.Option == Yardstick:
-			case slices.Contains(planned, o):
+			case slices.Contains(green.planned, i):
 				out.Options = append(out.Options, o.Option)
 			default:
 				out.Excluded = append(out.Excluded, OptionLeft{o.Option, whyExcluded(o)})
