@@ -1,6 +1,10 @@
 package pages
 
-import "net/url"
+import (
+	"net/url"
+
+	"swardcase/api/service"
+)
 
 // The addresses of the pages, in one place. Ids come from the store or have been
 // looked up there; they are escaped all the same.
@@ -26,12 +30,38 @@ func sharedAddress(token string) string { return "/shared/" + url.PathEscape(tok
 
 func comparisonAddress(clubID string) string { return clubAddress(clubID) + "/comparison" }
 
-// clubTrail leads to a page below the home of a club.
-func clubTrail(clubID, name string) []Crumb {
-	return []Crumb{{"Clubs", clubsAddress}, {name, clubAddress(clubID)}}
+func priceBooksAddress(clubID string) string { return clubAddress(clubID) + "/price-books" }
+
+func priceBookAddress(clubID, bookID string) string {
+	return priceBooksAddress(clubID) + "/" + url.PathEscape(bookID)
 }
 
-// greenTrail leads to a page below that of a green.
-func greenTrail(clubID, club, greenID, green string) []Crumb {
-	return append(clubTrail(clubID, club), Crumb{green, greenAddress(clubID, greenID)})
+func coursePlansAddress(clubID string) string { return clubAddress(clubID) + "/course-plans" }
+
+func coursePlanAddress(clubID, planID string) string {
+	return coursePlansAddress(clubID) + "/" + url.PathEscape(planID)
 }
+
+// The trails that lead to a page: to the home of a club, and to what lies below
+// that, below a green, or below one of the lists of a club.
+
+func clubsTrail() []Crumb { return []Crumb{{"Clubs", clubsAddress}} }
+
+func clubTrail(club service.Club) []Crumb {
+	return append(clubsTrail(), Crumb{club.Name, clubAddress(club.ID)})
+}
+
+func greenTrail(club service.Club, green service.Green) []Crumb {
+	return append(clubTrail(club), Crumb{greenTitle(green), greenAddress(club.ID, green.ID)})
+}
+
+func priceBooksTrail(club service.Club) []Crumb {
+	return append(clubTrail(club), Crumb{"Price books", priceBooksAddress(club.ID)})
+}
+
+func coursePlansTrail(club service.Club) []Crumb {
+	return append(clubTrail(club), Crumb{"Course plans", coursePlansAddress(club.ID)})
+}
+
+// greenTitle is what the page of a green is called.
+func greenTitle(green service.Green) string { return "Green " + green.Green.Name }

@@ -57,7 +57,7 @@ func (p *Pages) ofClub(v Visit) (source, error) {
 	}
 	return source{
 		stored: stored, address: appraisalAddress(clubID, stored.ID),
-		trail: greenTrail(clubID, club.Name, green.ID, "Green "+green.Green.Name),
+		trail: greenTrail(club, green),
 	}, nil
 }
 

@@ -158,7 +158,7 @@ func (p *Pages) newAppraisal(v Visit) (task, error) {
 	t := task{
 		Title: "Appraise green " + green.Green.Name, Submit: "Appraise and store",
 		Lead:  "The options are designed, costed and compared. What comes out is stored with all that went in, and never changes.",
-		Trail: greenTrail(clubID, club.Name, greenID, "Green "+green.Green.Name),
+		Trail: greenTrail(club, green),
 		Form:  appraisalForm(surveyOptions(surveys), books), hidden: map[string]string{fromField: terms.AppraisalID},
 		ready: spreadWorth,
 		store: func(ctx context.Context, call service.Call, _ service.Match, document contract.Document) (string, error) {

@@ -127,7 +127,7 @@ func (p *Pages) showClub(v Visit) error {
 		}
 		return compareNames(a.Name, b.Name)
 	})
-	return p.show(v, http.StatusOK, "club", Frame{Title: overview.Club.Name, Trail: clubTrail("", "")[:1], Body: shown})
+	return p.show(v, http.StatusOK, "club", Frame{Title: overview.Club.Name, Trail: clubsTrail(), Body: shown})
 }
 
 // notJudged is the filter for greens without a condition.

@@ -40,7 +40,7 @@ func clubForm() form.Form {
 
 func (p *Pages) newClub(Visit) (task, error) {
 	return task{
-		Title: "A new club", Submit: "Store the club", Trail: []Crumb{{"Clubs", clubsAddress}}, Form: clubForm(),
+		Title: "A new club", Submit: "Store the club", Trail: clubsTrail(), Form: clubForm(),
 		store: func(ctx context.Context, call service.Call, _ service.Match, document contract.Document) (string, error) {
 			club, err := p.service.CreateClub(ctx, call, document)
 			if caller, _ := service.CallerOf(ctx); caller.Role == service.RoleOperator {
@@ -59,7 +59,7 @@ func (p *Pages) changeClub(v Visit) (task, error) {
 	}
 	t := task{
 		Title: "Change the club", Lead: "Appraisals that were made keep what they saw.", Submit: "Store the changes",
-		Trail: clubTrail(clubID, club.Name), Form: clubForm(), version: club.Version,
+		Trail: clubTrail(club), Form: clubForm(), version: club.Version,
 		store: func(ctx context.Context, _ service.Call, match service.Match, document contract.Document) (string, error) {
 			_, err := p.service.ReplaceClub(ctx, clubID, match, document)
 			return clubAddress(clubID), err

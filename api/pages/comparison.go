@@ -71,7 +71,7 @@ func (p *Pages) showComparison(v Visit) error {
 		}
 	}
 	return p.show(v, http.StatusOK, "comparison", Frame{
-		Title: "Two appraisals compared", Trail: greenTrail(clubID, club.Name, green.ID, "Green "+green.Green.Name), Body: shown,
+		Title: "Two appraisals compared", Trail: greenTrail(club, green), Body: shown,
 	})
 }
 

@@ -19,12 +19,6 @@ const (
 	coursePlanPath  = coursePlansPath + "/{course_plan_id}"
 )
 
-func coursePlansAddress(clubID string) string { return clubAddress(clubID) + "/course-plans" }
-
-func coursePlanAddress(clubID, planID string) string {
-	return coursePlansAddress(clubID) + "/" + url.PathEscape(planID)
-}
-
 // coursePlansView is the list of a club's course plans.
 type coursePlansView struct {
 	Club  service.Club
@@ -61,7 +55,7 @@ func (p *Pages) showCoursePlans(v Visit) error {
 	if found.NextCursor != nil {
 		shown.Next = coursePlansAddress(clubID) + "?cursor=" + url.QueryEscape(*found.NextCursor)
 	}
-	return p.show(v, http.StatusOK, "course_plans", Frame{Title: "Course plans", Trail: clubTrail(clubID, club.Name), Body: shown})
+	return p.show(v, http.StatusOK, "course_plans", Frame{Title: "Course plans", Trail: clubTrail(club), Body: shown})
 }
 
 func planTitle(plan service.CoursePlanSummary) string {
@@ -117,8 +111,7 @@ func (p *Pages) showCoursePlan(v Visit) error {
 		}
 		shown.Plan = &view
 	}
-	trail := append(clubTrail(clubID, club.Name), Crumb{"Course plans", coursePlansAddress(clubID)})
-	return p.show(v, http.StatusOK, "course_plan", Frame{Title: shown.Title, Trail: trail, Here: stored.CreatedAt.Format(dayForm), Body: shown})
+	return p.show(v, http.StatusOK, "course_plan", Frame{Title: shown.Title, Trail: coursePlansTrail(club), Here: stored.CreatedAt.Format(dayForm), Body: shown})
 }
 
 // resultOf reads the result of a plan that has one.

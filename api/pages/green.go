@@ -59,11 +59,7 @@ type appraisalRow struct {
 // showGreen shows what is known of one green and what was made of it.
 func (p *Pages) showGreen(v Visit) error {
 	ctx, clubID, greenID := v.Request().Context(), v.Param("club_id"), v.Param("green_id")
-	club, err := p.service.Club(ctx, clubID)
-	if err != nil {
-		return err
-	}
-	green, err := p.service.Green(ctx, clubID, greenID)
+	club, green, err := p.clubAndGreen(v)
 	if err != nil {
 		return err
 	}
@@ -87,7 +83,7 @@ func (p *Pages) showGreen(v Visit) error {
 	if len(shown.Appraisals) > 1 {
 		shown.Compare = comparisonAddress(clubID)
 	}
-	return p.show(v, http.StatusOK, "green", Frame{Title: "Green " + green.Green.Name, Trail: clubTrail(clubID, club.Name), Body: shown})
+	return p.show(v, http.StatusOK, "green", Frame{Title: greenTitle(green), Trail: clubTrail(club), Body: shown})
 }
 
 // allow says where the visitor may go to change things.

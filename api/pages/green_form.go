@@ -113,7 +113,7 @@ func (p *Pages) newGreen(v Visit) (task, error) {
 	club, err := p.service.Club(v.Request().Context(), clubID)
 	return task{
 		Title: "A new green", Lead: club.Name, Submit: "Store the green", Script: drawScript,
-		Trail: clubTrail(clubID, club.Name), Form: greenForm(),
+		Trail: clubTrail(club), Form: greenForm(),
 		store: func(ctx context.Context, call service.Call, _ service.Match, document contract.Document) (string, error) {
 			green, err := p.service.CreateGreen(ctx, call, clubID, document)
 			return greenAddress(clubID, green.ID), err
@@ -122,19 +122,15 @@ func (p *Pages) newGreen(v Visit) (task, error) {
 }
 
 func (p *Pages) changeGreen(v Visit) (task, error) {
-	ctx, clubID, greenID := v.Request().Context(), v.Param("club_id"), v.Param("green_id")
-	club, err := p.service.Club(ctx, clubID)
-	if err != nil {
-		return task{}, err
-	}
-	green, err := p.service.Green(ctx, clubID, greenID)
+	clubID, greenID := v.Param("club_id"), v.Param("green_id")
+	club, green, err := p.clubAndGreen(v)
 	if err != nil {
 		return task{}, err
 	}
 	t := task{
 		Title: "Change green " + green.Green.Name, Submit: "Store the changes", Script: drawScript,
 		Lead:  "Appraisals that were made keep what they saw.",
-		Trail: greenTrail(clubID, club.Name, greenID, "Green "+green.Green.Name), Form: greenForm(), version: green.Version,
+		Trail: greenTrail(club, green), Form: greenForm(), version: green.Version,
 		store: func(ctx context.Context, _ service.Call, match service.Match, document contract.Document) (string, error) {
 			_, err := p.service.ReplaceGreen(ctx, clubID, greenID, match, document)
 			return greenAddress(clubID, greenID), err

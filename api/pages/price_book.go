@@ -30,11 +30,9 @@ type bookRow struct {
 	Used                               bool
 }
 
-func priceBooksAddress(clubID string) string { return clubAddress(clubID) + "/price-books" }
-
 func rowOfBook(b service.PriceBook) bookRow {
 	return bookRow{
-		Name: b.Book.Name, Address: priceBooksAddress(b.ClubID) + "/" + b.ID, PriceDate: b.Book.PriceDate,
+		Name: b.Book.Name, Address: priceBookAddress(b.ClubID, b.ID), PriceDate: b.Book.PriceDate,
 		Currency: b.Book.Currency, Edition: b.Edition, Used: b.UsedAt != nil,
 	}
 }
@@ -61,7 +59,7 @@ func (p *Pages) showPriceBooks(v Visit) error {
 	if club.ArchivedAt == nil {
 		shown.New = v.ifRole(service.RoleEditor, priceBooksAddress(clubID)+"/new")
 	}
-	return p.show(v, http.StatusOK, "price_books", Frame{Title: "Price books", Trail: clubTrail(clubID, club.Name), Body: shown})
+	return p.show(v, http.StatusOK, "price_books", Frame{Title: "Price books", Trail: clubTrail(club), Body: shown})
 }
 
 // priceBookView is one edition with its rates.
@@ -102,8 +100,7 @@ func (p *Pages) showPriceBook(v Visit) error {
 	if club.ArchivedAt == nil {
 		shown.Next = v.ifRole(service.RoleEditor, priceBooksAddress(clubID)+"/new?from="+stored.ID)
 	}
-	trail := append(clubTrail(clubID, club.Name), Crumb{"Price books", priceBooksAddress(clubID)})
-	return p.show(v, http.StatusOK, "price_book", Frame{Title: stored.Book.Name, Trail: trail, Body: shown})
+	return p.show(v, http.StatusOK, "price_book", Frame{Title: stored.Book.Name, Trail: priceBooksTrail(club), Body: shown})
 }
 
 func itemRows(book costs.PriceBook) []itemRow {
@@ -229,10 +226,10 @@ func (p *Pages) newPriceBook(v Visit) (task, error) {
 	t := task{
 		Title: "A new price book", Submit: "Store the price book", Form: priceBookForm(),
 		Lead:  "It begins with the built-in rates, which are invented: put yours in their place. None of them is for tender.",
-		Trail: append(clubTrail(clubID, club.Name), Crumb{"Price books", priceBooksAddress(clubID)}),
+		Trail: priceBooksTrail(club),
 		store: func(ctx context.Context, call service.Call, _ service.Match, document contract.Document) (string, error) {
 			book, err := p.service.CreatePriceBook(ctx, call, clubID, document)
-			return priceBooksAddress(clubID) + "/" + book.ID, err
+			return priceBookAddress(clubID, book.ID), err
 		},
 	}
 	input := service.PriceBookInput{Book: costs.DemoPriceBook()}

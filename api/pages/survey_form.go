@@ -131,7 +131,7 @@ func (p *Pages) newSurvey(v Visit) (task, error) {
 	}
 	t := task{
 		Title: "A new survey of green " + green.Green.Name, Submit: "Store the survey",
-		Trail: greenTrail(clubID, club.Name, greenID, "Green "+green.Green.Name), Form: surveyForm(),
+		Trail: greenTrail(club, green), Form: surveyForm(),
 		base: map[string]any{"green_id": greenID}, begin: form.Entries{blankMonths: "on"},
 		store: func(ctx context.Context, call service.Call, _ service.Match, document contract.Document) (string, error) {
 			_, err := p.service.CreateSurvey(ctx, call, clubID, document)
@@ -171,7 +171,7 @@ func (p *Pages) changeSurvey(v Visit) (task, error) {
 	t := task{
 		Title: "Change the survey of " + stored.Survey.SurveyedOn, Submit: "Store the changes",
 		Lead:  "To mend a slip. Appraisals that were made keep what they saw.",
-		Trail: greenTrail(clubID, club.Name, green.ID, "Green "+green.Green.Name), Form: surveyForm(), version: stored.Version,
+		Trail: greenTrail(club, green), Form: surveyForm(), version: stored.Version,
 		store: func(ctx context.Context, _ service.Call, match service.Match, document contract.Document) (string, error) {
 			_, err := p.service.ReplaceSurvey(ctx, clubID, surveyID, match, document)
 			return greenAddress(clubID, green.ID), err
