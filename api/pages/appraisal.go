@@ -73,23 +73,11 @@ func (p *Pages) ofLink(v Visit) (source, error) {
 // onClub and onLink make the handler of a page about an appraisal, read at the
 // club's own address or by a share link.
 func onClub(show func(*Pages, Visit, source) error) Handler {
-	return func(p *Pages, v Visit) error {
-		from, err := p.ofClub(v)
-		if err != nil {
-			return err
-		}
-		return show(p, v, from)
-	}
+	return inTurn((*Pages).ofClub, show)
 }
 
 func onLink(show func(*Pages, Visit, source) error) Handler {
-	return func(p *Pages, v Visit) error {
-		from, err := p.ofLink(v)
-		if err != nil {
-			return err
-		}
-		return show(p, v, from)
-	}
+	return inTurn((*Pages).ofLink, show)
 }
 
 // showAppraisal shows one stored appraisal.

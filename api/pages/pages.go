@@ -68,6 +68,18 @@ type Visit struct {
 // page, made from the same document that the API would send.
 type Handler func(*Pages, Visit) error
 
+// inTurn makes the handler that finds what a visit is about, and then deals with
+// it.
+func inTurn[T any](find func(*Pages, Visit) (T, error), then func(*Pages, Visit, T) error) Handler {
+	return func(p *Pages, v Visit) error {
+		found, err := find(p, v)
+		if err != nil {
+			return err
+		}
+		return then(p, v, found)
+	}
+}
+
 // idForm is how the store writes an id: a UUID of version 7 in small letters.
 var idForm = regexp.MustCompile(`^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$`)
 

@@ -41,25 +41,9 @@ type task struct {
 
 // shown is the handler that shows a task's form, and taken the one that takes what
 // was filled in.
-func shown(of func(*Pages, Visit) (task, error)) Handler {
-	return func(p *Pages, v Visit) error {
-		t, err := of(p, v)
-		if err != nil {
-			return err
-		}
-		return p.showTask(v, t)
-	}
-}
+func shown(of func(*Pages, Visit) (task, error)) Handler { return inTurn(of, (*Pages).showTask) }
 
-func taken(of func(*Pages, Visit) (task, error)) Handler {
-	return func(p *Pages, v Visit) error {
-		t, err := of(p, v)
-		if err != nil {
-			return err
-		}
-		return p.takeTask(v, t)
-	}
-}
+func taken(of func(*Pages, Visit) (task, error)) Handler { return inTurn(of, (*Pages).takeTask) }
 
 // The hidden fields of every form.
 const (
