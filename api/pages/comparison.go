@@ -101,7 +101,7 @@ func outcomeOf(o *service.OptionOutcome) outcomeWords {
 	}
 	return outcomeWords{
 		Months: report.Figure(o.MonthsPlayableYear5), Capital: o.Capital.Whole(), NetValue: report.Minus(o.NetPresentValue.Whole()),
-		Meets: map[bool]string{true: "yes", false: "no"}[o.Passes],
+		Meets: report.YesNo(o.Passes),
 	}
 }
 

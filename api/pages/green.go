@@ -228,7 +228,7 @@ func greenFacts(g model.Green) []detail {
 		out = append(out, detail{"Air", g.Surroundings.Air})
 	}
 	if in := g.Surroundings.WaterRunsIn; in != nil {
-		out = append(out, detail{"Water runs in from higher ground", map[bool]string{true: "yes", false: "no"}[*in]})
+		out = append(out, detail{"Water runs in from higher ground", report.YesNo(*in)})
 	}
 	return out
 }

@@ -27,17 +27,6 @@ const fadeAfterYear = 10
 // monthLengths are those of a year of 365 days, January first.
 var monthLengths = [12]float64{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
 
-// shortName names an option at the end of a line or beside a bar.
-func shortName(o model.Option) string {
-	route := map[model.Route]string{
-		model.PresentProgramme: "present", model.IntensifiedAeration: "intensified", model.PartialRenovation: "partial", model.LayeredRebuild: "rebuild",
-	}[o.Route()]
-	if surface := o.Surface(); surface != model.NoSurface {
-		return route + ", " + report.Plain(surface)
-	}
-	return route
-}
-
 // compared are the options that a chart of lines has room for: the advised one,
 // the best of each other route, and the present programme where it is not the
 // advised one.
@@ -138,7 +127,7 @@ func (c charts) cash() chart.Drawing {
 		Levels: []chart.Level{{Words: "the present programme", Value: 0}},
 	}
 	for i, o := range c.compared(false) {
-		series := chart.Series{Words: report.Prose(report.OptionName(o.Option)), Label: shortName(o.Option)}
+		series := chart.Series{Words: report.Prose(report.OptionName(o.Option)), Label: report.ShortName(o.Option)}
 		for _, year := range o.Money.AgainstPresent.Years {
 			series.Values = append(series.Values, year.Cumulative.Float())
 		}
@@ -258,7 +247,7 @@ func (c charts) months() chart.Drawing {
 		FirstYear: 1, FadeAfter: fadeAfterYear, Write: func(value, step float64) string { return chart.Number(value, step) },
 	}
 	for i, o := range c.compared(true) {
-		series := chart.Series{Words: report.Prose(report.OptionName(o.Option)), Label: shortName(o.Option)}
+		series := chart.Series{Words: report.Prose(report.OptionName(o.Option)), Label: report.ShortName(o.Option)}
 		for _, year := range o.Forecast.Years {
 			series.Values = append(series.Values, year.MonthsPlayable)
 		}
@@ -296,7 +285,7 @@ func (c charts) calendar() chart.Drawing {
 		options = append(options, c.advised)
 	}
 	for _, o := range options {
-		row := chart.CalendarRow{Words: fmt.Sprintf("%s, year %d", shortName(o.Option), year), Of: monthLengths, Chosen: o.Option == c.advised.Option}
+		row := chart.CalendarRow{Words: fmt.Sprintf("%s, year %d", report.ShortName(o.Option), year), Of: monthLengths, Chosen: o.Option == c.advised.Option}
 		first := int(c.a.Case.Available.FirstMonth.Month) - 1
 		for i, days := range o.Forecast.Years[year-1].PlayableDays {
 			row.Days[(first+i)%12] = days
@@ -369,7 +358,7 @@ func (c charts) timeline() (chart.Drawing, bool) {
 			continue
 		}
 		row := chart.TimelineRow{
-			Words: shortName(o.Option), After: report.Prose(fmt.Sprintf("%.1f months, opens %s", o.MonthsOutOfPlay, t.Opening.OpensOn)), Chosen: o.Option == c.advised.Option,
+			Words: report.ShortName(o.Option), After: report.Prose(fmt.Sprintf("%.1f months, opens %s", o.MonthsOutOfPlay, t.Opening.OpensOn)), Chosen: o.Option == c.advised.Option,
 			Start: monthsFrom(first, t.Opening.WorksStart.Year, t.Opening.WorksStart.Month, t.Opening.WorksStart.Day),
 			Laid:  monthsFrom(first, t.Opening.LaidOn.Year, t.Opening.LaidOn.Month, t.Opening.LaidOn.Day),
 			End:   monthsFrom(first, t.Opening.OpensOn.Year, t.Opening.OpensOn.Month, t.Opening.OpensOn.Day),

@@ -42,6 +42,27 @@ func Title(title, green string) string {
 // OptionName names an option at the head of a row.
 func OptionName(o model.Option) string { return strings.ReplaceAll(Plain(o), "/", ", ") }
 
+// ShortName names an option where there is little room: at the end of a line,
+// beside a bar, and within the 31 characters of the name of a sheet.
+func ShortName(o model.Option) string {
+	route := map[model.Route]string{
+		model.PresentProgramme: "present", model.IntensifiedAeration: "intensified",
+		model.PartialRenovation: "partial", model.LayeredRebuild: "rebuild",
+	}[o.Route()]
+	if surface := o.Surface(); surface != model.NoSurface {
+		return route + ", " + Plain(surface)
+	}
+	return route
+}
+
+// YesNo answers a question in a table.
+func YesNo(yes bool) string {
+	if yes {
+		return "yes"
+	}
+	return "no"
+}
+
 // Rounded writes a percentage to at most two places.
 func Rounded(pct float64) string {
 	return strings.TrimSuffix(strings.TrimRight(strconv.FormatFloat(pct, 'f', 2, 64), "0"), ".")

@@ -10,6 +10,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
+	"swardcase/api/report"
 	"swardcase/costs"
 )
 
@@ -85,10 +86,7 @@ func (f *file) setPage(s *sheet) error {
 // footText makes text safe for a foot, where & begins a command and a number
 // after one would be taken for a size.
 func footText(text string, most int) string {
-	if runes := []rune(text); len(runes) > most {
-		text = string(runes[:most-1]) + "…"
-	}
-	return " " + strings.ReplaceAll(text, "&", "&&")
+	return " " + strings.ReplaceAll(report.Shortened(text, most), "&", "&&")
 }
 
 func (f *file) stream(writer *excelize.StreamWriter, s *sheet) error {

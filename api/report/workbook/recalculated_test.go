@@ -15,6 +15,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
+	"swardcase/api/report"
 	"swardcase/costs"
 	"swardcase/model"
 )
@@ -121,7 +122,7 @@ func (w *workshop) addChanges(t *testing.T) {
 		book := open(t, theirs)
 		for _, o := range want.Options {
 			if o.Design != nil {
-				expect(t, book, "Bill "+shortName(o.Option), "Capital", amountColumn, o.Money.WorksBill.Capital)
+				expect(t, book, "Bill "+report.ShortName(o.Option), "Capital", amountColumn, o.Money.WorksBill.Capital)
 			}
 		}
 	})

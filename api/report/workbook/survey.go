@@ -1,6 +1,7 @@
 package workbook
 
 import (
+	"swardcase/api/report"
 	"swardcase/model"
 	"swardcase/model/survey"
 )
@@ -123,7 +124,7 @@ func belowGround(s *sheet, read survey.Survey) {
 	for _, pit := range read.Pits {
 		black := ""
 		if pit.BlackLayer != nil {
-			black = map[bool]string{true: "yes", false: "no"}[*pit.BlackLayer]
+			black = report.YesNo(*pit.BlackLayer)
 		}
 		s.add(text(pit.Position), number(pit.DepthMM, general), optional(pit.FreeWaterDepthMM, general), optional(pit.RootDepthMM, general), text(black))
 	}

@@ -77,7 +77,7 @@ func (b *builder) billSheets() []*sheet {
 		if o.Design == nil {
 			continue
 		}
-		s := b.newBillSheet("Bill "+shortName(o.Option), "Bill of "+o.Words)
+		s := b.newBillSheet("Bill "+report.ShortName(o.Option), "Bill of "+o.Words)
 		b.works[o.Option] = b.writeBill(s, "", o.Money.WorksBill)
 		sheets = append(sheets, s)
 	}
@@ -94,16 +94,4 @@ func (b *builder) upkeepSheet() *sheet {
 		b.upkeep[programme.Name] = b.writeBill(s, "A year of the "+report.Plain(programme.Name)+" programme", programme.Bill)
 	}
 	return s
-}
-
-// shortName names an option within the 31 characters of the name of a sheet.
-func shortName(o model.Option) string {
-	route := map[model.Route]string{
-		model.PresentProgramme: "present", model.IntensifiedAeration: "intensified",
-		model.PartialRenovation: "partial", model.LayeredRebuild: "rebuild",
-	}[o.Route()]
-	if o.Surface() == model.NoSurface {
-		return route
-	}
-	return route + ", " + report.Plain(o.Surface())
 }
