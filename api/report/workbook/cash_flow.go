@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/shopspring/decimal"
@@ -41,7 +42,7 @@ type block struct {
 // cashFlowSheet has the cash flow of every option, one below the other, each
 // against that of the present programme, which is the first.
 func (b *builder) cashFlowSheet() *sheet {
-	s := newSheet("Cash flow", append([]float64{13, 10}, repeated(14, cashFlowColumns-2)...)...)
+	s := newSheet("Cash flow", append([]float64{13, 10}, slices.Repeat([]float64{14}, cashFlowColumns-2)...)...)
 	s.widths[factorColumn] = 10
 	s.title("Cash flow of every option", "Year 0 is paid before the first month; year 1 is the twelve months from it. Costs, and income lost, are positive for what their names say; net = income − income lost − costs. "+
 		"Discounted = net × factor, rounded once; the net present value is their sum. Capital, enabling works and upkeep follow the bills; aftercare, renewals and income are the appraisal's and stay: appraise anew to change them.")
@@ -59,14 +60,6 @@ func (b *builder) cashFlowSheet() *sheet {
 		}
 	}
 	return s
-}
-
-func repeated(width float64, times int) []float64 {
-	widths := make([]float64, times)
-	for i := range widths {
-		widths[i] = width
-	}
-	return widths
 }
 
 // flow writes one option's cash flow. The yardstick is compared with itself.

@@ -131,8 +131,7 @@ func planCalendarSheet(plan model.CoursePlan) *sheet {
 		}
 	}
 	s := newSheet("Calendar", append(widths, 14)...)
-	s.add(cell{value: "Greens out of play, by month", look: look{form: label, title: true}})
-	s.heights[1] = 22
+	s.title("Greens out of play, by month", "")
 	s.add(text("1 where the main green is out of play for more than half a day of the month."))
 	s.heading(append(names, ">Greens out")...)
 	s.freeze()

@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"fmt"
+	"slices"
 
 	"swardcase/costs"
 	"swardcase/model"
@@ -54,13 +55,9 @@ func newTermsSheet(a model.Appraisal) (*termsSheet, error) {
 // taxRatesOf are the rates of all four classes; those that bear no tax need not be
 // in the terms.
 func taxRatesOf(m model.MoneyTerms) []costs.TaxRate {
-	rates := append([]costs.TaxRate{}, m.TaxRates...)
+	rates := slices.Clone(m.TaxRates)
 	for _, class := range []costs.TaxClass{costs.StandardRated, costs.ReducedRated, costs.ZeroRated, costs.Exempt} {
-		known := false
-		for _, rate := range m.TaxRates {
-			known = known || rate.TaxClass == class
-		}
-		if !known {
+		if !slices.ContainsFunc(m.TaxRates, func(rate costs.TaxRate) bool { return rate.TaxClass == class }) {
 			rates = append(rates, costs.TaxRate{TaxClass: class})
 		}
 	}
