@@ -143,22 +143,21 @@ func figureOf(d chart.Drawing) figure {
 func paperOf(k kept, address string) paper {
 	a := k.answer
 	c := charts{a: a, advised: report.Advised(a), write: moneyWriter(currencyOf(a))}
-	out := paper{
+	return paper{
 		Title: titleOf(a), Address: address,
 		Stamp:     a.PriceStamp,
 		Made:      madeWords(k),
 		Answer:    answerOf(a),
-		Facts:     factsOf(a, report.Advised(a)),
+		Facts:     factsOf(a, c.advised),
 		Reasons:   reasonsOf(a),
 		Condition: conditionOf(a, c),
 		Options:   optionsOf(a, c),
 		Money:     moneyOf(a, c),
-		Play:      playOf(a, c),
+		Play:      playOf(c),
 		Works:     worksOf(k, c),
 		Cautions:  cautionsOf(a),
 		Appendix:  appendixOf(a, c),
 	}
-	return out
 }
 
 // cautionsOf are the cautions, but for the stamp that stands at the top.
@@ -200,7 +199,7 @@ func madeWords(k kept) string {
 		words = append(words, "surveyed on "+surveyed)
 	}
 	if !k.stored.CreatedAt.IsZero() {
-		words = append(words, "appraised on "+k.stored.CreatedAt.Format("2006-01-02"))
+		words = append(words, "appraised on "+k.stored.CreatedAt.Format(dayForm))
 	}
 	words = append(words, "engine version "+k.answer.EngineVersion)
 	if book := k.answer.Case.Money.PriceBook; book != nil {
@@ -270,7 +269,7 @@ func valueFact(a model.Appraisal, advised model.OptionAppraisal, drawn *model.Op
 	each := advised.Money.CostPerMonthGained
 	switch {
 	case against.Payback.Years != nil:
-		f.Note += "; " + strings.ToLower(against.Payback.Detail[:1]) + strings.TrimSuffix(against.Payback.Detail[1:], ".")
+		f.Note += "; " + lowered(strings.TrimSuffix(against.Payback.Detail, "."))
 	case each != nil && against.NetPresentValue.Sign() < 0:
 		f.Value = fmt.Sprintf("%s a playable month", about(*each))
 		f.Note = fmt.Sprintf("doesn’t pay in money; buys %.1f months a year. Net present value %s, %s", advised.Money.MonthsGainedYear5, about(against.NetPresentValue), f.Note)
@@ -347,6 +346,7 @@ func optionsOf(a model.Appraisal, c charts) optionsPart {
 
 func appendixOf(a model.Appraisal, c charts) appendixPart {
 	var out appendixPart
+	wanted, most := map[string]bool{}, map[string]bool{} // inputs of the draws, and those that move the answer most
 	if drawn := a.Confidence; drawn != nil {
 		out.Draws = report.Prose(report.DrawsWords(*drawn))
 		for _, o := range drawn.Options {
@@ -364,9 +364,6 @@ func appendixOf(a model.Appraisal, c charts) appendixPart {
 		for _, b := range drawn.BreakEvens {
 			out.BreakEvens = append(out.BreakEvens, report.Prose(b.Text))
 		}
-	}
-	wanted, most := map[string]bool{}, map[string]bool{}
-	if drawn := a.Confidence; drawn != nil {
 		for _, in := range drawn.Inputs {
 			wanted[in.Name] = true
 		}
@@ -385,7 +382,6 @@ func appendixOf(a model.Appraisal, c charts) appendixPart {
 			out.Assumptions = append(out.Assumptions, shown)
 		}
 	}
-	advised := report.Advised(a)
 	for _, figure := range []struct{ name, words string }{
 		{"capital", "capital"},
 		{"yearly_upkeep", "a year’s upkeep"},
@@ -395,7 +391,7 @@ func appendixOf(a model.Appraisal, c charts) appendixPart {
 		{"equal_annual_cost", "equal annual cost"},
 		{"payback_years", "payback"},
 	} {
-		out.Figures = append(out.Figures, figureLink{figure.words, "options." + string(advised.Option) + "." + figure.name})
+		out.Figures = append(out.Figures, figureLink{figure.words, "options." + string(c.advised.Option) + "." + figure.name})
 	}
 	return out
 }

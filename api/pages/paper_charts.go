@@ -164,12 +164,15 @@ func lowered(text string) string {
 	return strings.ToLower(text[:1]) + text[1:]
 }
 
-// capitalParts are the sections of a bill, gathered into as many parts as can be
-// told apart.
-var capitalParts = []struct {
+// capitalPart is a part of the capital, with the sections of a bill that are in it.
+type capitalPart struct {
 	words    string
 	sections []string
-}{
+}
+
+// capitalParts are the sections of a bill, gathered into as many parts as can be
+// told apart.
+var capitalParts = []capitalPart{
 	{"setting up, tests, temporary", []string{"preliminaries", "tests", "temporary_green"}},
 	{"digging out", []string{"stripping", "excavation"}},
 	{"drains", []string{"drainage"}},
@@ -218,13 +221,7 @@ func (c charts) capitalValues(o model.OptionAppraisal) []float64 {
 	values := make([]float64, len(capitalParts))
 	bill := o.Money.WorksBill
 	for _, section := range bill.Sections {
-		at := slices.IndexFunc(capitalParts, func(p struct {
-			words    string
-			sections []string
-		},
-		) bool {
-			return slices.Contains(p.sections, section.Section)
-		})
+		at := slices.IndexFunc(capitalParts, func(p capitalPart) bool { return slices.Contains(p.sections, section.Section) })
 		if at < 0 {
 			at = partTheRest
 		}

@@ -33,7 +33,7 @@ func moneyOf(a model.Appraisal, c charts) moneyPart {
 }
 
 // playOf is what the options do for play.
-func playOf(_ model.Appraisal, c charts) playPart {
+func playOf(c charts) playPart {
 	out := playPart{Months: figureOf(c.months()), Calendar: figureOf(c.calendar())}
 	for _, year := range c.advised.Forecast.Years {
 		for _, reason := range year.Reasons {
