@@ -235,8 +235,7 @@ func surveyOptions(surveys []service.Survey) []form.Option {
 func (p *Pages) bookOptions(ctx context.Context, clubID string) ([]form.Option, error) {
 	found, err := p.everyBook(ctx, clubID)
 	out := []form.Option{{Value: "", Words: "the built-in rates, which are invented"}}
-	for i := len(found) - 1; i >= 0; i-- {
-		b := found[i]
+	for _, b := range found {
 		out = append(out, form.Option{Value: b.ID, Words: fmt.Sprintf("%s, edition %d, %s, prices of %s", b.Book.Name, b.Edition, b.Book.Currency, b.Book.PriceDate)})
 	}
 	return out, err

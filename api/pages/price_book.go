@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"net/http"
+	"slices"
 	"strings"
 
 	"swardcase/api/contract"
@@ -37,8 +38,11 @@ func rowOfBook(b service.PriceBook) bookRow {
 	}
 }
 
+// everyBook gives the price books of a club, newest first.
 func (p *Pages) everyBook(ctx context.Context, clubID string) ([]service.PriceBook, error) {
-	return every(func(f service.Filter) (service.Page[service.PriceBook], error) { return p.service.PriceBooks(ctx, f) }, service.Filter{ClubID: clubID})
+	found, err := every(func(f service.Filter) (service.Page[service.PriceBook], error) { return p.service.PriceBooks(ctx, f) }, service.Filter{ClubID: clubID})
+	slices.Reverse(found)
+	return found, err
 }
 
 // showPriceBooks lists the price books of a club.
@@ -53,8 +57,8 @@ func (p *Pages) showPriceBooks(v Visit) error {
 		return err
 	}
 	shown := priceBooksView{Club: club}
-	for i := len(found) - 1; i >= 0; i-- {
-		shown.Books = append(shown.Books, rowOfBook(found[i]))
+	for _, book := range found {
+		shown.Books = append(shown.Books, rowOfBook(book))
 	}
 	if club.ArchivedAt == nil {
 		shown.New = v.ifRole(service.RoleEditor, priceBooksAddress(clubID)+"/new")
@@ -156,11 +160,11 @@ func readRates(text string, e form.Entries) (any, fault.List) {
 	book, problems := costs.ReadPriceBookCSV(strings.NewReader(commas(text)), heading)
 	var out fault.List
 	for _, f := range model.AsFaults(problems) {
-		place := strings.Split(strings.TrimPrefix(f.Pointer, "/rows/"), "/")
-		f.Detail = fmt.Sprintf("row %s: %s", strings.Join(place, ", "), f.Detail)
+		place := "row " + strings.ReplaceAll(strings.TrimPrefix(f.Pointer, "/rows/"), "/", ", ") + ": "
 		if f.Value != "" {
-			f.Detail = fmt.Sprintf("row %s: “%s” %s", strings.Join(place, ", "), f.Value, strings.TrimPrefix(f.Detail, "row "+strings.Join(place, ", ")+": "))
+			place += "“" + f.Value + "” "
 		}
+		f.Detail = place + f.Detail
 		f.Pointer = ratesPointer
 		out = append(out, f)
 	}
@@ -205,11 +209,9 @@ func writeRates(tree map[string]any) string {
 	if err != nil {
 		return ""
 	}
-	for at, name := range rows[0] {
-		if name == "currency" {
-			for i := range rows {
-				rows[i] = append(rows[i][:at:at], rows[i][at+1:]...)
-			}
+	if at := slices.Index(rows[0], "currency"); at >= 0 {
+		for i := range rows {
+			rows[i] = slices.Delete(rows[i], at, at+1)
 		}
 	}
 	return table(rows)
