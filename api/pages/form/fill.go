@@ -3,6 +3,7 @@ package form
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -155,17 +156,8 @@ func joined(values ...any) string {
 // something was read, without what was read there.
 func (f Form) Carry(into Entries, tree map[string]any, lists ...List) {
 	for _, list := range lists {
-		value, _ := lookUp(tree, tokens(list.At))
-		array, _ := value.([]any)
-		for row := range array {
-			for _, column := range list.Columns {
-				if list.carries(column) {
-					if text := f.textAt(tree, column, list.name(row, column)); text != "" {
-						into[list.name(row, column)] = text
-					}
-				}
-			}
-		}
+		list.Columns = slices.DeleteFunc(slices.Clone(list.Columns), func(column Field) bool { return !list.carries(column) })
+		f.fillList(into, tree, list)
 	}
 }
 

@@ -10,6 +10,7 @@ package form
 
 import (
 	"maps"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -152,14 +153,7 @@ func (l List) filled(e Entries, row int) bool {
 	return false
 }
 
-func (l List) carries(column Field) bool {
-	for _, at := range l.Carried {
-		if at == column.At {
-			return true
-		}
-	}
-	return false
-}
+func (l List) carries(column Field) bool { return slices.Contains(l.Carried, column.At) }
 
 // begun says whether a row holds anything.
 func (l List) begun(e Entries, row int) bool {

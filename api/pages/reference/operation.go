@@ -1,10 +1,10 @@
 package reference
 
 import (
+	"cmp"
 	"encoding/json"
 	"maps"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/getkin/kin-openapi/openapi3"
@@ -56,7 +56,7 @@ func operationOf(method, path string, item *openapi3.PathItem, op *openapi3.Oper
 		p := parameter.Value
 		out.Parameters = append(out.Parameters, Parameter{
 			Name: p.Name, In: p.In, Required: p.Required, Form: formOf(p.Schema),
-			About: firstOf(p.Description, p.Schema.Value.Description), Default: asJSON(p.Schema.Value.Default),
+			About: cmp.Or(p.Description, p.Schema.Value.Description), Default: asJSON(p.Schema.Value.Default),
 		})
 	}
 	if op.RequestBody != nil {
@@ -166,20 +166,11 @@ func asJSON(value any) string {
 	case nil:
 		return ""
 	case float64:
-		return strconv.FormatFloat(v, 'f', -1, 64)
+		return plain(v)
 	}
 	text, err := json.Marshal(value)
 	if err != nil {
 		return "" // it was read from JSON
 	}
 	return string(text)
-}
-
-func firstOf(texts ...string) string {
-	for _, text := range texts {
-		if text != "" {
-			return text
-		}
-	}
-	return ""
 }
