@@ -1,6 +1,7 @@
 package contract
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -42,7 +43,7 @@ func (c *Contract) PropertyAt(schemaName, pointer string) (Property, bool) {
 			inner = schema.Items.Value
 			required = false
 		}
-		required = required && requires(schema, token)
+		required = required && slices.Contains(schema.Required, token)
 		schema = inner
 	}
 	return propertyOf(schema, required), true
@@ -51,15 +52,6 @@ func (c *Contract) PropertyAt(schemaName, pointer string) (Property, bool) {
 // boundless is where a bound only keeps hostile numbers out, and tells nobody
 // anything.
 const boundless = 1e6
-
-func requires(s *openapi3.Schema, name string) bool {
-	for _, required := range s.Required {
-		if required == name {
-			return true
-		}
-	}
-	return false
-}
 
 func propertyOf(s *openapi3.Schema, required bool) Property {
 	out := Property{Wanted: describe(s), Description: s.Description, Required: required}

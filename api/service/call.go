@@ -2,8 +2,6 @@ package service
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -120,10 +118,9 @@ func (s *Service) newClaim(ctx context.Context, call Call, scope Scope) (Claim, 
 	}
 	caller, _ := CallerOf(ctx)
 	now := s.timeline.now()
-	sum := sha256.Sum256(call.Body)
 	return Claim{
 		Who: caller.Who, Route: call.Route, Key: call.IdempotencyKey, ClubID: scope.claimant(),
-		ID: id, BodySHA256: hex.EncodeToString(sum[:]),
+		ID: id, BodySHA256: sha256Hex(call.Body),
 		ClaimedAt: now, LeasedUntil: now.Add(claimLease), KeptUntil: now.Add(answerKept),
 	}, nil
 }

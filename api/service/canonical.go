@@ -2,8 +2,6 @@ package service
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 
 	"github.com/go-json-experiment/json/jsontext"
@@ -26,6 +24,5 @@ func canonicalSHA256(document []byte) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	sum := sha256.Sum256(canonical)
-	return hex.EncodeToString(sum[:]), nil
+	return sha256Hex(canonical), nil
 }

@@ -59,7 +59,8 @@ func hashOf(prefix, secret string) (hash string, ok bool) {
 	return sha256Hex(secret), true
 }
 
-func sha256Hex(text string) string {
+// sha256Hex is the SHA-256 of a text in hexadecimal.
+func sha256Hex[T string | []byte](text T) string {
 	sum := sha256.Sum256([]byte(text))
 	return hex.EncodeToString(sum[:])
 }
