@@ -2,7 +2,6 @@ package service
 
 import (
 	"context"
-	"crypto/subtle"
 	"encoding/json"
 	"fmt"
 	"time"
@@ -222,28 +221,15 @@ func (s *Service) KeyCaller(ctx context.Context, secret string) (Caller, error) 
 }
 
 func (s *Service) liveKey(ctx context.Context, secret string) (AccessKey, error) {
-	var none AccessKey
 	if s.store == nil {
-		return none, errBadKey()
+		return AccessKey{}, errBadKey()
 	}
-	hash, is := hashOf(keyPrefix, secret)
-	if !is {
-		return none, errBadKey()
+	key, err := bySecret(ctx, keyPrefix, secret, errBadKey(), s.store.FindAccessKey)
+	if err == nil && !key.Live(s.timeline.now()) {
+		return AccessKey{}, errBadKey()
 	}
-	key, kept, err := s.store.FindAccessKey(ctx, hash)
-	switch {
-	case KindOf(err) == NotFound && err != nil:
-		return none, errBadKey()
-	case err != nil:
-		return none, err
-	case !sameHash(hash, kept) || !key.Live(s.timeline.now()):
-		return none, errBadKey()
-	}
-	return key, nil
+	return key, err
 }
-
-// sameHash compares in a time that says nothing of where two hashes differ.
-func sameHash(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byte(b)) == 1 }
 
 func errBadKey() error {
 	return &Error{Kind: Unauthenticated, Detail: "The key is not known, has expired or was revoked: ask an owner of the club for a new one."}

@@ -1,7 +1,9 @@
 package service
 
 import (
+	"context"
 	"crypto/sha256"
+	"crypto/subtle"
 	"encoding/base32"
 	"encoding/hex"
 	"fmt"
@@ -58,6 +60,30 @@ func hashOf(prefix, secret string) (hash string, ok bool) {
 	}
 	return sha256Hex(secret), true
 }
+
+// bySecret finds what is kept under the hash of a secret. Text that is no secret of
+// the kind and a secret that is not known get one and the same answer, which is
+// none.
+func bySecret[R any](ctx context.Context, prefix, secret string, none error, find func(context.Context, string) (R, string, error)) (R, error) {
+	var nothing R
+	hash, is := hashOf(prefix, secret)
+	if !is {
+		return nothing, none
+	}
+	found, kept, err := find(ctx, hash)
+	switch {
+	case KindOf(err) == NotFound:
+		return nothing, none
+	case err != nil:
+		return nothing, err
+	case !sameHash(hash, kept):
+		return nothing, none
+	}
+	return found, nil
+}
+
+// sameHash compares in a time that says nothing of where two hashes differ.
+func sameHash(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byte(b)) == 1 }
 
 // sha256Hex is the SHA-256 of a text in hexadecimal.
 func sha256Hex[T string | []byte](text T) string {

@@ -54,41 +54,42 @@ func (s *Service) SignIn(ctx context.Context, keySecret string) (NewSession, err
 
 // SessionCaller says who signed in for a session, unless it or its key has ended.
 func (s *Service) SessionCaller(ctx context.Context, secret string) (Caller, error) {
-	_, key, err := s.liveSession(ctx, secret)
-	return key.caller(), err
+	found, err := s.liveSession(ctx, secret)
+	return found.key.caller(), err
 }
 
 // SignOut ends a session. One that has ended already is no error.
 func (s *Service) SignOut(ctx context.Context, secret string) error {
-	session, _, err := s.liveSession(ctx, secret)
+	found, err := s.liveSession(ctx, secret)
 	switch {
-	case err != nil && KindOf(err) == Unauthenticated:
+	case KindOf(err) == Unauthenticated:
 		return nil
 	case err != nil:
 		return err
 	}
+	session := found.session
 	return s.store.Update(ctx, scopeOf(session.ClubID), func(tx Tx) error { return tx.DeleteSession(ctx, session.ClubID, session.ID) })
 }
 
-func (s *Service) liveSession(ctx context.Context, secret string) (Session, AccessKey, error) {
+// signedIn is a session with the key that it was begun with.
+type signedIn struct {
+	session Session
+	key     AccessKey
+}
+
+func (s *Service) liveSession(ctx context.Context, secret string) (signedIn, error) {
 	if s.store == nil {
-		return Session{}, AccessKey{}, errNoSession()
+		return signedIn{}, errNoSession()
 	}
-	hash, is := hashOf(sessionPrefix, secret)
-	if !is {
-		return Session{}, AccessKey{}, errNoSession()
-	}
-	session, key, kept, err := s.store.FindSession(ctx, hash)
+	found, err := bySecret(ctx, sessionPrefix, secret, errNoSession(), func(ctx context.Context, hash string) (signedIn, string, error) {
+		session, key, kept, err := s.store.FindSession(ctx, hash)
+		return signedIn{session, key}, kept, err
+	})
 	now := s.timeline.now()
-	switch {
-	case err != nil && KindOf(err) == NotFound:
-		return session, AccessKey{}, errNoSession()
-	case err != nil:
-		return session, AccessKey{}, err
-	case !sameHash(hash, kept) || !now.Before(session.ExpiresAt) || !key.Live(now):
-		return Session{}, AccessKey{}, errNoSession()
+	if err == nil && (!now.Before(found.session.ExpiresAt) || !found.key.Live(now)) {
+		return signedIn{}, errNoSession()
 	}
-	return session, key, nil
+	return found, err
 }
 
 func errNoSession() error {

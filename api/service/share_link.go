@@ -151,17 +151,11 @@ func (s *Service) SharedAppraisal(ctx context.Context, secret string) (SharedApp
 	if s.store == nil {
 		return shared, errNoStore()
 	}
-	hash, is := hashOf(sharePrefix, secret)
-	if !is {
-		return shared, errNoLink()
-	}
-	link, kept, err := s.store.FindShareLink(ctx, hash)
+	link, err := bySecret(ctx, sharePrefix, secret, errNoLink(), s.store.FindShareLink)
 	switch {
-	case err != nil && KindOf(err) == NotFound:
-		return shared, errNoLink()
 	case err != nil:
 		return shared, err
-	case !sameHash(hash, kept) || !link.Live(s.timeline.now()):
+	case !link.Live(s.timeline.now()):
 		return shared, errNoLink()
 	}
 	err = s.store.View(ctx, Scope{ClubID: link.ClubID}, func(tx Tx) error {
