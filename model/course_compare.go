@@ -129,6 +129,12 @@ func (p *planner) capitalOf(picks []int) int64 {
 	for _, y := range p.course.CashByYear(picks) {
 		total += y.Spent()
 	}
+	return total + p.paidAfter(picks)
+}
+
+// paidAfter is what of it falls due after the plan.
+func (p *planner) paidAfter(picks []int) int64 {
+	var total int64
 	for g, pick := range picks {
 		if pick != programme.LeftOut {
 			total += p.course.Greens[g].Candidates[pick].Payments[p.course.Years] - p.course.SavingOf(picks, g, p.course.Years)
@@ -137,22 +143,35 @@ func (p *planner) capitalOf(picks []int) int64 {
 	return total
 }
 
+// indexYears are the weighted index-years that a plan gains.
+func (p *planner) indexYears(picks []int) float64 {
+	var gain int64
+	for g, pick := range picks {
+		if pick != programme.LeftOut {
+			gain += p.course.Greens[g].Candidates[pick].IndexGain
+		}
+	}
+	return float64(gain) / indexParts
+}
+
 // changeWords say how a green fares otherwise in another plan.
 func (p *planner) changeWords(g, before, after int) string {
 	name := p.course.Greens[g].Name
-	say := func(pick int) string {
-		k := &p.greens[g].candidates[pick]
-		return fmt.Sprintf("%s in year %d", k.option.Words, k.Year)
-	}
 	switch {
 	case before == after:
 		return ""
 	case before == programme.LeftOut:
-		return fmt.Sprintf("%s: %s, in place of nothing", name, say(after))
+		return fmt.Sprintf("%s: %s, in place of nothing", name, p.candidateWords(g, after))
 	case after == programme.LeftOut:
-		return fmt.Sprintf("%s: left as it is, in place of %s", name, say(before))
+		return fmt.Sprintf("%s: left as it is, in place of %s", name, p.candidateWords(g, before))
 	}
-	return fmt.Sprintf("%s: %s, in place of %s", name, say(after), say(before))
+	return fmt.Sprintf("%s: %s, in place of %s", name, p.candidateWords(g, after), p.candidateWords(g, before))
+}
+
+// candidateWords say what is done to a green, and when.
+func (p *planner) candidateWords(g, i int) string {
+	k := &p.greens[g].candidates[i]
+	return fmt.Sprintf("%s in year %d", k.option.Words, k.Year)
 }
 
 // costedRule is a rule, or rules of one kind, whose cost is worth knowing.
@@ -297,15 +316,13 @@ func (p *planner) allInOneYear() []int {
 func (p *planner) handDrawn(name, words string, picks []int) HandDrawn {
 	out := HandDrawn{
 		Name: name, Words: words, Value: *p.planValue(p.course.Worth(picks)), NetPresentValue: p.money(p.netPresentValue(picks)),
-		Capital: p.money(p.capitalOf(picks)), Broken: []string{},
+		Capital: p.money(p.capitalOf(picks)), IndexYears: p.indexYears(picks), Broken: []string{},
 	}
-	for g, pick := range picks {
+	for _, pick := range picks {
 		if pick != programme.LeftOut {
 			out.Greens++
-			out.IndexYears += float64(p.course.Greens[g].Candidates[pick].IndexGain) / indexParts
 		}
 	}
-	out.IndexYears = roundTo(out.IndexYears, indexParts)
 	seen := map[programme.Rule]bool{}
 	for _, v := range p.course.Violations(picks) {
 		if !seen[v.Rule] {

@@ -106,8 +106,9 @@ type PlanProgress struct {
 var ErrPlanUnwanted = errors.New("the plan is no longer wanted")
 
 // PlanCourse plans a course. When its context ends, it gives the best plan that
-// it has found, unless the cause is ErrPlanUnwanted. The error is a fault.List where the case has faults. Tell, where
-// it is given, is told now and then how far the search has come.
+// it has found, unless the cause is ErrPlanUnwanted. The error is a fault.List
+// where the case has faults. Tell, where it is given, is told now and then how
+// far the search has come.
 func PlanCourse(ctx context.Context, c CourseCase, keeper CurveKeeper, tell func(PlanProgress)) (CoursePlan, error) {
 	if err := c.check().Err(); err != nil {
 		return CoursePlan{}, err
@@ -190,10 +191,6 @@ func newPlanner(ctx context.Context, c *CourseCase, keeper CurveKeeper) (*planne
 			return nil, err
 		}
 		green, err := c.appraiseGreen(g, keeper)
-		var list fault.List
-		if err != nil && !errors.As(err, &list) {
-			return nil, err
-		}
 		faults = joinFaults(faults, err)
 		p.greens = append(p.greens, green)
 	}

@@ -123,21 +123,17 @@ func (p *planner) whyLeftOut(g int, picks []int, value int64) string {
 			fitting, gain = i, more
 		}
 	}
-	what := func(i int) string {
-		k := &p.greens[g].candidates[i]
-		return fmt.Sprintf("%s in year %d", k.option.Words, k.Year)
-	}
 	switch {
 	case best < 0:
 		return "No option can be planned for it: see the reason beside each."
 	case p.worthOf(g, best) <= 0:
-		return fmt.Sprintf("Nothing on it is worth more than the present programme; the nearest is %s, %s short.", what(best), p.valueWords(-p.worthOf(g, best)))
+		return fmt.Sprintf("Nothing on it is worth more than the present programme; the nearest is %s, %s short.", p.candidateWords(g, best), p.valueWords(-p.worthOf(g, best)))
 	case fitting >= 0 && gain <= 0:
-		return fmt.Sprintf("What the rules leave room for gains nothing within the plan: %s would make it worth %s less.", what(fitting), p.valueWords(-gain))
+		return fmt.Sprintf("What the rules leave room for gains nothing within the plan: %s would make it worth %s less.", p.candidateWords(g, fitting), p.valueWords(-gain))
 	case fitting >= 0:
-		return fmt.Sprintf("There is room for %s, worth %s more: the search ended before it found that.", what(fitting), p.valueWords(gain))
+		return fmt.Sprintf("There is room for %s, worth %s more: the search ended before it found that.", p.candidateWords(g, fitting), p.valueWords(gain))
 	}
-	return fmt.Sprintf("The best for it is %s, worth %s by itself; added to the plan, %s.", what(best), p.valueWords(p.worthOf(g, best)), p.lessWords(changed(picks, g, best), value))
+	return fmt.Sprintf("The best for it is %s, worth %s by itself; added to the plan, %s.", p.candidateWords(g, best), p.valueWords(p.worthOf(g, best)), p.lessWords(changed(picks, g, best), value))
 }
 
 // cautions of a plan: what it rests on and what it does not see.

@@ -314,7 +314,7 @@ func (p *planner) reportCash(plan *CoursePlan, picks []int) {
 
 // totals adds the plan up from its works and its years.
 func (p *planner) totals(plan *CoursePlan, picks []int) PlanTotals {
-	var works, saved, mobilisation, after, interest int64
+	var works, saved, mobilisation, interest int64
 	for _, w := range plan.Works {
 		works += minorOf(w.Works)
 		saved += minorOf(w.Saved)
@@ -323,18 +323,16 @@ func (p *planner) totals(plan *CoursePlan, picks []int) PlanTotals {
 	for _, y := range plan.Cash {
 		interest += minorOf(y.Interest)
 	}
-	var index, upkeep int64
+	var upkeep int64
 	for g, pick := range picks {
 		if pick != programme.LeftOut {
 			upkeep += minorOf(p.greens[g].candidates[pick].option.Money.YearlyUpkeep) - minorOf(p.greens[g].options[0].Money.YearlyUpkeep)
-			after += p.course.Greens[g].Candidates[pick].Payments[p.course.Years] - p.course.SavingOf(picks, g, p.course.Years)
-			index += p.course.Greens[g].Candidates[pick].IndexGain
 		}
 	}
 	return PlanTotals{
 		Works: p.money(works), Saved: p.money(saved), Mobilisation: p.money(mobilisation), Capital: p.money(works + mobilisation),
-		PaidAfter: p.money(after), Interest: p.money(interest), NetPresentValue: p.money(p.netPresentValue(picks)),
-		ExtraUpkeepPerYear: p.money(upkeep), IndexYears: float64(index) / indexParts, OddGreens: p.course.Odd(picks),
+		PaidAfter: p.money(p.paidAfter(picks)), Interest: p.money(interest), NetPresentValue: p.money(p.netPresentValue(picks)),
+		ExtraUpkeepPerYear: p.money(upkeep), IndexYears: p.indexYears(picks), OddGreens: p.course.Odd(picks),
 	}
 }
 

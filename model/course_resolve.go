@@ -1,11 +1,6 @@
 package model
 
-import (
-	"errors"
-
-	"swardcase/model/fault"
-	"swardcase/model/programme"
-)
+import "swardcase/model/programme"
 
 // ResolveCourse writes every default into a course, as Resolve does into a case:
 // what is resolved needs nothing else to be planned, and resolving it again
@@ -16,21 +11,17 @@ func ResolveCourse(c CourseCase) (CourseCase, error) {
 		return CourseCase{}, err
 	}
 	cases := make([]Case, len(c.Greens))
-	var faults fault.List
+	var faults error
 	for g := range c.Greens {
 		a, err := newAppraiser(c.caseOf(g), nil)
 		if err != nil {
-			var list fault.List
-			if err = c.underGreen(err, g); !errors.As(err, &list) {
-				return CourseCase{}, err
-			}
-			faults = append(faults, list...)
+			faults = joinFaults(faults, c.underGreen(err, g))
 			continue
 		}
 		cases[g] = a.Case
 	}
-	if len(faults) > 0 {
-		return CourseCase{}, distinct(faults).Err()
+	if faults != nil {
+		return CourseCase{}, faults
 	}
 	return c.withDefaults(cases), nil
 }
