@@ -59,7 +59,7 @@ type billRow struct {
 
 func (t billTable) write(row billRow) {
 	_ = t.writer.Write([]string{
-		row.row, cellText(row.section), row.item, cellText(row.description), row.quantity, row.unit, row.rate, row.pct,
-		row.amount.decimalText(), t.currency, string(row.taxClass), cellText(row.working),
+		row.row, CellText(row.section), row.item, CellText(row.description), row.quantity, row.unit, row.rate, row.pct,
+		row.amount.decimalText(), t.currency, string(row.taxClass), CellText(row.working),
 	})
 }

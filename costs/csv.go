@@ -14,20 +14,17 @@ import (
 // take for a formula.
 const formulaMarks = "=+-@\t\r"
 
-// cellText makes free text safe to open in a spreadsheet: where it starts with a
+// CellText makes free text safe to open in a spreadsheet: where it starts with a
 // character that would make a formula of it, or with an apostrophe, an
 // apostrophe is put before it. textOfCell takes it off again.
-func cellText(text string) string {
+func CellText(text string) string {
 	if text != "" && strings.ContainsRune(formulaMarks+"'", rune(text[0])) {
 		return "'" + text
 	}
 	return text
 }
 
-// CellText is cellText for tables that are written elsewhere.
-func CellText(text string) string { return cellText(text) }
-
-// textOfCell undoes cellText; an apostrophe that cellText did not write stays.
+// textOfCell undoes CellText; an apostrophe that CellText did not write stays.
 func textOfCell(cell string) string {
 	if len(cell) >= 2 && cell[0] == '\'' && strings.ContainsRune(formulaMarks+"'", rune(cell[1])) {
 		return cell[1:]

@@ -148,8 +148,8 @@ func (b PriceBook) WriteCSV(w io.Writer) error {
 	_ = writer.Write([]string{"item", "description", "unit", "from_quantity", "low", "likely", "high", "currency", "tax_class", "minimum_charge", "minimum_charge_per_visit", "source"})
 	for _, item := range b.Items {
 		_ = writer.Write([]string{
-			item.Item, cellText(item.Description), string(item.Unit), "", string(item.Low), string(item.Likely), string(item.High),
-			b.Currency, string(item.TaxClass), string(item.MinimumCharge), string(item.MinimumChargePerVisit), cellText(item.Source),
+			item.Item, CellText(item.Description), string(item.Unit), "", string(item.Low), string(item.Likely), string(item.High),
+			b.Currency, string(item.TaxClass), string(item.MinimumCharge), string(item.MinimumChargePerVisit), CellText(item.Source),
 		})
 		for _, quantityBreak := range item.QuantityBreaks {
 			_, from, err := thousandths(quantityBreak.FromQuantity)
