@@ -1,5 +1,11 @@
 package assumption
 
+import (
+	"fmt"
+
+	"swardcase/model/fault"
+)
+
 // Binding ties a parameter of a package to its assumption and to the range in
 // which the formulas have a meaning.
 type Binding struct {
@@ -30,4 +36,16 @@ func Outside(bindings []Binding) []Binding {
 		}
 	}
 	return out
+}
+
+// OutsideFaults are faults of those that Outside lists, for parameters that are
+// no part of the document at hand: the pointer is the whole of it and the detail
+// names the assumption.
+func OutsideFaults(bindings []Binding) fault.List {
+	var faults fault.List
+	for _, b := range Outside(bindings) {
+		faults.Add("", *b.Field, fmt.Sprintf("the assumption %s makes no sense at this value", b.Name),
+			fmt.Sprintf("set %s from %g to %g", b.Name, b.Low, b.High))
+	}
+	return faults
 }

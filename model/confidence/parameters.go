@@ -1,8 +1,6 @@
 package confidence
 
 import (
-	"fmt"
-
 	"swardcase/model/assumption"
 	"swardcase/model/fault"
 )
@@ -40,10 +38,5 @@ func ParametersFrom(set assumption.Set) Parameters {
 // check refuses parameters without meaning. They come from the table of
 // assumptions, so the pointer is the whole document and the detail names the row.
 func (p Parameters) check() fault.List {
-	var faults fault.List
-	for _, b := range assumption.Outside(p.bindings()) {
-		faults.Add("", *b.Field, fmt.Sprintf("the assumption %s makes no sense at this value", b.Name),
-			fmt.Sprintf("set %s from %g to %g", b.Name, b.Low, b.High))
-	}
-	return faults
+	return assumption.OutsideFaults(p.bindings())
 }

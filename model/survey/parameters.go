@@ -1,8 +1,6 @@
 package survey
 
 import (
-	"fmt"
-
 	"swardcase/model/assumption"
 )
 
@@ -52,10 +50,7 @@ func ParametersFrom(set assumption.Set) Parameters {
 // from the table of assumptions and not from the survey, so the pointer is the
 // survey as a whole and the detail names the assumption.
 func (p Parameters) check(c *checker) bool {
-	outside := assumption.Outside(p.bindings())
-	for _, b := range outside {
-		c.faults.Add("", *b.Field, fmt.Sprintf("the assumption %s makes no sense at this value", b.Name),
-			fmt.Sprintf("set %s from %g to %g", b.Name, b.Low, b.High))
-	}
+	outside := assumption.OutsideFaults(p.bindings())
+	c.faults = append(c.faults, outside...)
 	return len(outside) == 0
 }
