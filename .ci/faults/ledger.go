@@ -14,6 +14,7 @@ import (
 	"sync/atomic"
 
 	"github.com/gowebpki/jcs"
+	"golang.org/x/sync/errgroup"
 )
 
 // write is one thing that a service is asked to keep, and what it said.
@@ -62,20 +63,15 @@ func (t *tally) err() error {
 
 // each runs f on every write, so many at once.
 func each(writes []*write, clients int, f func(*write)) {
-	next := make(chan *write)
-	var group sync.WaitGroup
-	for range min(clients, len(writes)) {
-		group.Go(func() {
-			for w := range next {
-				f(w)
-			}
+	var group errgroup.Group
+	group.SetLimit(clients)
+	for _, w := range writes {
+		group.Go(func() error {
+			f(w)
+			return nil
 		})
 	}
-	for _, w := range writes {
-		next <- w
-	}
-	close(next)
-	group.Wait()
+	_ = group.Wait() // f keeps its own errors
 }
 
 // post asks for a write once. An answer that acknowledges it must be the same as

@@ -12,9 +12,10 @@ import (
 	"os/exec"
 	"strconv"
 	"strings"
-	"sync"
 	"syscall"
 	"time"
+
+	"golang.org/x/sync/errgroup"
 
 	"swardcase/api/store/storetest"
 )
@@ -100,20 +101,15 @@ func (l *lab) startHolding(ctx context.Context, address string) (held int, relea
 // says how many were answered, and holds them until its input ends.
 func holdIdle(ctx context.Context, address string, connections int) error {
 	open := make([]net.Conn, connections)
-	var group sync.WaitGroup
-	next := make(chan int)
-	for range 64 {
-		group.Go(func() {
-			for i := range next {
-				open[i] = holdOne(ctx, address, i)
-			}
+	var group errgroup.Group
+	group.SetLimit(64)
+	for i := range connections {
+		group.Go(func() error {
+			open[i] = holdOne(ctx, address, i)
+			return nil
 		})
 	}
-	for i := range connections {
-		next <- i
-	}
-	close(next)
-	group.Wait()
+	_ = group.Wait() // what could not be opened is nil
 	held := 0
 	for _, connection := range open {
 		if connection != nil {

@@ -9,9 +9,10 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
-	"sync"
 	"syscall"
 	"time"
+
+	"golang.org/x/sync/errgroup"
 
 	"swardcase/.ci/served"
 )
@@ -77,24 +78,12 @@ const callers = 8
 
 // queue makes every club and queues its plan, at the two processes in turn.
 func (t *trial) queue(ctx context.Context, processes ...*served.Service) error {
-	next := make(chan int)
-	failed := make([]error, callers)
-	var group sync.WaitGroup
-	for i := range callers {
-		group.Go(func() {
-			for n := range next {
-				if failed[i] == nil {
-					failed[i] = t.queueOne(ctx, processes[n%len(processes)], n)
-				}
-			}
-		})
-	}
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(callers)
 	for n := range t.clubs {
-		next <- n
+		group.Go(func() error { return t.queueOne(ctx, processes[n%len(processes)], n) })
 	}
-	close(next)
-	group.Wait()
-	return errors.Join(failed...)
+	return group.Wait()
 }
 
 func (t *trial) queueOne(ctx context.Context, p *served.Service, n int) error {
