@@ -61,7 +61,7 @@ func run(ctx context.Context) (err error) {
 	var seed uint64
 	only := flag.String("only", "", "the `FAULTS` to make, with commas between; usually all: "+strings.Join(names(), ", "))
 	l.Flag()
-	flag.BoolVar(&l.short, "short", false, "a form of about a minute: few rounds and writes, and leases are aged and not waited for")
+	flag.BoolVar(&l.short, "short", false, "a form of two or three minutes: few rounds and writes, and leases are aged and not waited for")
 	flag.IntVar(&l.writes, "writes", 2000, "writes in each round, of which a twentieth are appraisals")
 	flag.IntVar(&l.clients, "clients", 2000, "how many of them are under way at once")
 	flag.IntVar(&l.rounds, "rounds", 20, "how often each thing is killed")
