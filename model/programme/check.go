@@ -31,7 +31,7 @@ func (c *Course) Violations(picks []int) []Violation {
 	}
 	if c.MostPerSeason > 0 {
 		for season := range c.seasons() {
-			if starts := c.count(picks, func(_ int, k Candidate) bool { return k.Season == season }); starts > c.MostPerSeason {
+			if starts := c.count(picks, func(_ int, k *Candidate) bool { return k.Season == season }); starts > c.MostPerSeason {
 				add(PerSeasonRule, 0, -1, season/seasonsPerYear+1, "works on %d greens start in one season, of %d at the most", starts, c.MostPerSeason)
 			}
 		}
@@ -42,10 +42,10 @@ func (c *Course) Violations(picks []int) []Violation {
 type violationAdder func(kind RuleKind, at, month, year int, format string, values ...any)
 
 // count counts the greens whose candidate is as asked.
-func (c *Course) count(picks []int, is func(g int, k Candidate) bool) int {
+func (c *Course) count(picks []int, is func(g int, k *Candidate) bool) int {
 	count := 0
 	for g, pick := range picks {
-		if pick != LeftOut && is(g, c.Greens[g].Candidates[pick]) {
+		if pick != LeftOut && is(g, &c.Greens[g].Candidates[pick]) {
 			count++
 		}
 	}
@@ -53,7 +53,7 @@ func (c *Course) count(picks []int, is func(g int, k Candidate) bool) int {
 }
 
 // isOut reports whether a candidate closes its green in a month.
-func (k Candidate) isOut(month int) bool {
+func (k *Candidate) isOut(month int) bool {
 	return slices.Contains(k.Out, month)
 }
 
@@ -65,7 +65,7 @@ func (c *Course) violationsOfGreen(g, pick int, add violationAdder) {
 		}
 		return
 	}
-	k := green.Candidates[pick]
+	k := &green.Candidates[pick]
 	if green.LatestYear > 0 && k.Year > green.LatestYear {
 		add(LatestYearRule, g, -1, k.Year, "it starts in year %d, after year %d", k.Year, green.LatestYear)
 	}
@@ -82,7 +82,7 @@ func (c *Course) violationsOfGreen(g, pick int, add violationAdder) {
 
 func (c *Course) violationsOfMonth(picks []int, month int, add violationAdder) {
 	if c.MostOut != nil {
-		out := c.count(picks, func(g int, k Candidate) bool { return !c.Greens[g].OffCourse && k.isOut(month) })
+		out := c.count(picks, func(g int, k *Candidate) bool { return !c.Greens[g].OffCourse && k.isOut(month) })
 		if most := c.MostOut[c.calendar(month)]; out > most {
 			add(MostOutRule, 0, month, 0, "%d greens are out of play at once, of %d at the most", out, most)
 		}
@@ -99,13 +99,13 @@ func (c *Course) violationsOfMonth(picks []int, month int, add violationAdder) {
 		}
 	}
 	if p := c.Practice; p != nil && picks[p.Green] != LeftOut && c.Greens[p.Green].Candidates[picks[p.Green]].isOut(month) {
-		if others := c.count(picks, func(g int, k Candidate) bool { return g != p.Green && k.isOut(month) }); others > p.MostOthers {
+		if others := c.count(picks, func(g int, k *Candidate) bool { return g != p.Green && k.isOut(month) }); others > p.MostOthers {
 			add(PracticeRule, 0, month, 0, "%d others are out of play while the practice green is, of %d at the most", others, p.MostOthers)
 		}
 	}
 	if n := c.Nursery; n != nil {
 		var laid int64
-		lays := c.count(picks, func(_ int, k Candidate) bool {
+		lays := c.count(picks, func(_ int, k *Candidate) bool {
 			if k.NurseryTurf > 0 && k.LaidMonth <= month {
 				laid += k.NurseryTurf
 			}
@@ -160,7 +160,7 @@ func (c *Course) CashByYear(picks []int) []CashYear {
 			}
 		}
 		for season := i * seasonsPerYear; season < (i+1)*seasonsPerYear && len(c.Mobilisation) > 0; season++ {
-			if c.count(picks, func(_ int, k Candidate) bool { return k.Season == season }) > 0 {
+			if c.count(picks, func(_ int, k *Candidate) bool { return k.Season == season }) > 0 {
 				y.Mobilisation += c.Mobilisation[season].Cash
 			}
 		}
@@ -177,7 +177,7 @@ func (c *Course) CashByYear(picks []int) []CashYear {
 // SavingOf is what the works of a green save in a payment, because the greens of
 // its season buy enough together.
 func (c *Course) SavingOf(picks []int, g, payment int) int64 {
-	k := c.Greens[g].Candidates[picks[g]]
+	k := &c.Greens[g].Candidates[picks[g]]
 	if k.Season < 0 || k.savingYear() != payment {
 		return 0
 	}
@@ -220,7 +220,7 @@ func (c *Course) Worth(picks []int) int64 {
 func (c *Course) WorthOf(picks []int, g int) int64 { return c.worthOf(picks, g, 0) }
 
 func (c *Course) worthOf(picks []int, g, scenario int) int64 {
-	k := c.Greens[g].Candidates[picks[g]]
+	k := &c.Greens[g].Candidates[picks[g]]
 	worth := k.Worth[scenario]
 	for item, tier := range c.TiersOf(picks, k.Season) {
 		if tier >= 0 {
@@ -239,7 +239,7 @@ func (c *Course) worthIn(picks []int, scenario int) int64 {
 		}
 	}
 	for season, charge := range c.Mobilisation {
-		if c.count(picks, func(_ int, k Candidate) bool { return k.Season == season }) > 0 {
+		if c.count(picks, func(_ int, k *Candidate) bool { return k.Season == season }) > 0 {
 			worth -= charge.Worth[scenario]
 		}
 	}
@@ -255,7 +255,7 @@ func (c *Course) TiersOf(picks []int, season int) []int {
 	tiers := make([]int, len(c.Breaks))
 	for item, b := range c.Breaks {
 		var bought int64
-		c.count(picks, func(_ int, k Candidate) bool {
+		c.count(picks, func(_ int, k *Candidate) bool {
 			if k.Season == season {
 				bought += k.Breaks[item].Quantity
 			}
@@ -280,7 +280,7 @@ func (c *Course) Odd(picks []int) int {
 		}
 		works++
 		kind := c.Greens[g].Candidates[pick].Kind
-		most = max(most, c.count(picks, func(_ int, k Candidate) bool { return k.Kind == kind }))
+		most = max(most, c.count(picks, func(_ int, k *Candidate) bool { return k.Kind == kind }))
 	}
 	return works - most
 }
