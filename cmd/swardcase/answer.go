@@ -77,7 +77,7 @@ func (a answer[R]) command() command {
 					if err != nil {
 						return err
 					}
-					return a.deliver(p, how, file)
+					return how.deliver(p, a.name, file)
 				}
 				return a.print(p, how, given)
 			}
@@ -133,17 +133,17 @@ func (a answer[R]) print(p *process, how *printing, given R) error {
 	if err := a.write(&out, how, given); err != nil {
 		return err
 	}
-	return a.deliver(p, how, out.Bytes())
+	return how.deliver(p, a.name, out.Bytes())
 }
 
-// deliver writes a whole answer to the file that was named, or else to standard
-// output.
-func (a answer[R]) deliver(p *process, how *printing, whole []byte) error {
+// deliver writes the whole answer of a command to the file that was named, or else
+// to standard output.
+func (how *printing) deliver(p *process, command string, whole []byte) error {
 	if how.output != "" {
 		return os.WriteFile(how.output, whole, 0o644)
 	}
 	if (how.format == "xlsx" || how.format == "pdf") && isTerminal(p.stdout) {
-		return &usageError{a.name, "a workbook or a paper is no text for a terminal: name a file with --output"}
+		return &usageError{command, "a workbook or a paper is no text for a terminal: name a file with --output"}
 	}
 	_, err := p.stdout.Write(whole)
 	return err

@@ -52,7 +52,7 @@ fill in. COURSE.json may be - for standard input.`,
 			if err := planAs(ctx, &out, *format, svc, document); err != nil {
 				return err
 			}
-			return answer[model.CoursePlan]{name: "plan"}.deliver(p, &printing{format: *format, output: *output}, out.Bytes())
+			return (&printing{format: *format, output: *output}).deliver(p, "plan", out.Bytes())
 		}
 	},
 }

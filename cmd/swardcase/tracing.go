@@ -28,14 +28,12 @@ func openTraces(ctx context.Context, endpoint string, logger *slog.Logger) (prov
 	if endpoint == "" {
 		return nil, func() error { return nil }, nil
 	}
-	protocols := &http.Protocols{}
-	protocols.SetHTTP1(true)
 	exporter, err := otlptracehttp.New(
 		ctx,
 		otlptracehttp.WithEndpointURL(strings.TrimSuffix(endpoint, "/")+"/v1/traces"),
 		// No proxy of the environment, no later version of the protocol: the way to
 		// the collector is exactly the one that was set.
-		otlptracehttp.WithHTTPClient(&http.Client{Timeout: traceTimeout, Transport: &http.Transport{Protocols: protocols}}),
+		otlptracehttp.WithHTTPClient(&http.Client{Timeout: traceTimeout, Transport: &http.Transport{Protocols: http1()}}),
 	)
 	if err != nil {
 		return nil, nil, fmt.Errorf("prepare the traces: %w", err)
