@@ -138,7 +138,7 @@ func drawFullBill(rt *rapid.T) (Bill, Terms) {
 	code := rapid.SampledFrom([]string{"JPY", "GBP", "KWD", "CLF"}).Draw(rt, "currency")
 	c, _ := LookupCurrency(code)
 	amount := func(name string, most int64) DecimalAmount {
-		return DecimalAmount(ofMinor(rapid.Int64Range(0, most).Draw(rt, name), c).decimalText())
+		return DecimalAmount(ofMinor(rapid.Int64Range(0, most).Draw(rt, name), c).DecimalText())
 	}
 	book := PriceBook{Name: "Drawn", Currency: code, PriceDate: "2026-09-01", DateIndex: &PriceIndex{rapid.Float64Range(0.5, 2).Draw(rt, "index"), "drawn"}}
 	for i := range rapid.IntRange(1, 6).Draw(rt, "items") {

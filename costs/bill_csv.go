@@ -17,7 +17,7 @@ func (b Bill) WriteCSV(w io.Writer) error {
 		for _, line := range section.Lines {
 			table.write(billRow{
 				row: "line", section: section.Section, item: line.Item, description: line.Description, quantity: plainNumber(line.Quantity),
-				unit: string(line.Unit), rate: line.Rate.decimalText(), amount: line.Amount, taxClass: line.TaxClass, working: line.Working,
+				unit: string(line.Unit), rate: line.Rate.DecimalText(), amount: line.Amount, taxClass: line.TaxClass, working: line.Working,
 			})
 		}
 		table.write(billRow{row: "section_subtotal", section: section.Section, amount: section.Subtotal})
@@ -32,7 +32,7 @@ func (b Bill) WriteCSV(w io.Writer) error {
 	table.write(billRow{row: "contingency", pct: plainNumber(b.ContingencyPct), amount: b.Contingency})
 	table.write(billRow{row: "net_total", amount: b.NetTotal})
 	for _, line := range b.TaxLines {
-		table.write(billRow{row: "tax", pct: plainNumber(line.RatePct), amount: line.Tax, taxClass: line.TaxClass, working: "on " + line.Taxable.decimalText()})
+		table.write(billRow{row: "tax", pct: plainNumber(line.RatePct), amount: line.Tax, taxClass: line.TaxClass, working: "on " + line.Taxable.DecimalText()})
 	}
 	table.write(billRow{row: "tax_recoverable", pct: plainNumber(b.TaxRecoverablePct), amount: b.TaxRecoverable})
 	table.write(billRow{row: "capital", amount: b.Capital, working: "net total plus tax, less recoverable tax"})
@@ -60,6 +60,6 @@ type billRow struct {
 func (t billTable) write(row billRow) {
 	_ = t.writer.Write([]string{
 		row.row, CellText(row.section), row.item, CellText(row.description), row.quantity, row.unit, row.rate, row.pct,
-		row.amount.decimalText(), t.currency, string(row.taxClass), CellText(row.working),
+		row.amount.DecimalText(), t.currency, string(row.taxClass), CellText(row.working),
 	})
 }

@@ -160,7 +160,7 @@ func drawBill(rt *rapid.T) Bill {
 	book := PriceBook{Name: "Drawn", Currency: code, PriceDate: "2026-09-01"}
 	for i := range rapid.IntRange(1, 8).Draw(rt, "items") {
 		rate := ofMinor(rapid.Int64Range(0, 5_000_000).Draw(rt, "rate"), c)
-		amount := DecimalAmount(rate.decimalText())
+		amount := DecimalAmount(rate.DecimalText())
 		book.Items = append(book.Items, PriceItem{
 			Item: fmt.Sprintf("item_%d", i), Unit: Each, Low: amount, Likely: amount, High: amount,
 			TaxClass: rapid.SampledFrom(taxClasses).Draw(rt, "class"),

@@ -235,8 +235,9 @@ func Sum(currency Currency, amounts ...Money) (Money, error) {
 	return total, nil
 }
 
-// decimalText writes the amount with all the places of its currency.
-func (m Money) decimalText() string {
+// DecimalText is the amount alone with all the places of its currency, such as
+// 1250.00: for tables and columns that name the currency elsewhere.
+func (m Money) DecimalText() string {
 	digits := strconv.FormatInt(m.minor(), 10)
 	places := int(m.currency.Places())
 	if places == 0 {
@@ -253,13 +254,13 @@ func (m Money) decimalText() string {
 }
 
 // String writes the amount and its currency, for logs and tests: "12345.60 GBP".
-func (m Money) String() string { return m.decimalText() + " " + m.currency.Code() }
+func (m Money) String() string { return m.DecimalText() + " " + m.currency.Code() }
 
 // Format writes the amount for people, with thousands separated by commas and
 // the sign of the currency where it has one of its own: "£12,345.60",
 // "-€5.00", "USD 1,000.00".
 func (m Money) Format() string {
-	text, negative := strings.CutPrefix(m.decimalText(), "-")
+	text, negative := strings.CutPrefix(m.DecimalText(), "-")
 	whole, fraction, point := strings.Cut(text, ".")
 	var b strings.Builder
 	if negative {
@@ -286,7 +287,7 @@ func (m Money) MarshalJSON() ([]byte, error) {
 	}
 	text := make([]byte, 0, 48)
 	text = append(text, `{"amount":"`...)
-	text = append(text, m.decimalText()...)
+	text = append(text, m.DecimalText()...)
 	text = append(text, `","currency":"`...)
 	text = append(text, m.currency.Code()...)
 	return append(text, `"}`...), nil

@@ -172,8 +172,8 @@ func TestMoneyRoundTripsThroughJSON(t *testing.T) {
 		if string(again) != string(text) {
 			rt.Fatalf("%s written again %s", text, again)
 		}
-		if m.decimalText() != m.Amount().StringFixed(m.currency.Places()) {
-			rt.Fatalf("%s, but the decimal is %s", m.decimalText(), m.Amount().StringFixed(m.currency.Places()))
+		if m.DecimalText() != m.Amount().StringFixed(m.currency.Places()) {
+			rt.Fatalf("%s, but the decimal is %s", m.DecimalText(), m.Amount().StringFixed(m.currency.Places()))
 		}
 	})
 }

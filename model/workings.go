@@ -142,7 +142,7 @@ func (w *workings) nearest(name string) string {
 }
 
 // The forms in which values stand in workings.
-func moneyText(m costs.Money) string { return m.Amount().StringFixed(m.Currency().Places()) }
+func moneyText(m costs.Money) string { return m.DecimalText() }
 
 func numberText(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 

@@ -114,13 +114,10 @@ func (t tx) InsertAppraisal(ctx context.Context, a service.Appraisal) error {
 			a.GreenID, a.SurveyID, a.PriceBookID, a.ReappraisesID, a.Title,
 			a.CaseFormat, a.EngineVersion, a.Seed, a.CaseSHA256, a.ResultSHA256,
 			a.Index, a.Grade, a.Advice, a.Option, a.Headline,
-			a.Capital.Currency().Code(), fixed(a.Capital), fixed(a.ApproveCapital), fixed(a.NetPresentValue),
+			a.Capital.Currency().Code(), a.Capital.DecimalText(), a.ApproveCapital.DecimalText(), a.NetPresentValue.DecimalText(),
 			string(a.Case), string(a.Result))...)
 	return err
 }
-
-// fixed writes an amount with all places of its currency.
-func fixed(m costs.Money) string { return m.Amount().StringFixed(m.Currency().Places()) }
 
 // UpdateAppraisal changes the version and the instants. The database refuses any
 // other change.

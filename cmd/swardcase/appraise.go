@@ -73,7 +73,6 @@ func cashFlowCSV(a model.Appraisal) (string, error) {
 
 func cashFlowRow(o model.OptionAppraisal, kinds []costs.Kind, year costs.CashFlowYear, against costs.ComparisonYear) []string {
 	currency := year.Net.Currency()
-	plain := func(m costs.Money) string { return m.Amount().StringFixed(currency.Places()) }
 	row := []string{string(o.Option), strconv.Itoa(year.Year), ""}
 	if year.Year > 0 {
 		row[2] = o.Money.CashFlow.FirstMonth.AddMonths(12 * (year.Year - 1)).String()
@@ -85,8 +84,8 @@ func cashFlowRow(o model.OptionAppraisal, kinds []costs.Kind, year costs.CashFlo
 				amount = entry.Amount
 			}
 		}
-		row = append(row, plain(amount))
+		row = append(row, amount.DecimalText())
 	}
-	return append(row, plain(year.Net), strconv.FormatFloat(year.DiscountFactor, 'f', -1, 64), plain(year.Discounted),
-		plain(against.Difference), plain(against.Cumulative), plain(against.Discounted), plain(against.CumulativeDiscounted), currency.Code())
+	return append(row, year.Net.DecimalText(), strconv.FormatFloat(year.DiscountFactor, 'f', -1, 64), year.Discounted.DecimalText(),
+		against.Difference.DecimalText(), against.Cumulative.DecimalText(), against.Discounted.DecimalText(), against.CumulativeDiscounted.DecimalText(), currency.Code())
 }

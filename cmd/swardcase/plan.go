@@ -140,11 +140,10 @@ func planCSV(plan model.CoursePlan) (string, error) {
 		return m.String()
 	}
 	number := func(value float64) string { return strconv.FormatFloat(value, 'f', -1, 64) }
-	amount := func(m costs.Money) string { return m.Amount().StringFixed(m.Currency().Places()) }
 	for _, k := range plan.Works {
 		rows = append(rows, []string{
 			strconv.Itoa(k.Year), costs.CellText(k.Green), string(k.Option), k.StartsOn.String(), month(k.LaidOn), month(k.OpensOn), number(k.MonthsOutOfPlay),
-			amount(k.Works), amount(k.Saved), amount(k.MobilisationShare), amount(k.Capital), plan.Currency, amount(k.NetPresentValue),
+			k.Works.DecimalText(), k.Saved.DecimalText(), k.MobilisationShare.DecimalText(), k.Capital.DecimalText(), plan.Currency, k.NetPresentValue.DecimalText(),
 			number(k.IndexYears), costs.CellText(strings.Join(k.Reasons, " ")),
 		})
 	}
